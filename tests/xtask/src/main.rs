@@ -1,1 +1,59 @@
-fn main() {}
+//! `cargo xtask`: sets up what is missing, opens the app, runs every test. It uses no package at all, so that it
+//! starts in seconds on a fresh machine and never changes what the workspace is built with.
+#![allow(clippy::print_stdout, reason = "talking to a person in a terminal is what this program is for")]
+
+mod app;
+mod bindings;
+mod count;
+mod licences;
+mod modules;
+mod node;
+mod oracles;
+mod setup;
+mod shell;
+mod spdx;
+mod suite;
+mod tidy;
+
+use shell::Outcome;
+use std::process::ExitCode;
+
+const HELP: &str = "\
+cargo xtask COMMAND
+
+  app            writes the demo sheet, plans it and prints what a person wants to know
+  test           every check and test there is, in the order of .ci/run; stops at the first failure
+  test STEP…     only these steps (`cargo xtask test --list` names them)
+  setup          only installs what is missing: apt packages, node modules, Python packages of the oracles
+  tidy           the checks on the repository itself: places, manifests, headers, unreached files
+  licences       every package's licence against the allowed ones, and the notices against the packages
+  notices        writes src-tauri/notices.md anew
+";
+
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    match dispatch(&words) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(reason) => {
+            eprintln!("\n{reason}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn dispatch(words: &[&str]) -> Outcome {
+    match words {
+        ["app", rest @ ..] => app::command_line(rest),
+        ["test", rest @ ..] => suite::command_line(rest),
+        ["setup"] => setup::everything(),
+        ["tidy"] => tidy::command(),
+        ["licences"] => licences::command_line(),
+        ["notices"] => licences::write_notices(),
+        [] | ["help" | "--help" | "-h"] => {
+            print!("{HELP}");
+            Ok(())
+        }
+        [other, ..] => Err(format!("`{other}` is not a command here.\n\n{HELP}")),
+    }
+}

@@ -1,0 +1,229 @@
+//! What the compiler does not see: which files may lie where, who may know whom, headers, and prose that names paths.
+
+use crate::modules;
+use crate::shell::{Outcome, read, root, tracked};
+use std::collections::BTreeSet;
+use std::path::Path;
+
+/// Everything that may lie in the root, besides dotfiles and `LICENSE-…`.
+const TOP_LEVEL: &[&str] = &[
+    "CHANGELOG.md",
+    "Cargo.lock",
+    "Cargo.toml",
+    "DEVELOPERS.md",
+    "README.md",
+    "clippy.toml",
+    "core",
+    "deny.toml",
+    "icons",
+    "package-lock.json",
+    "package.json",
+    "rust-toolchain.toml",
+    "rustfmt.toml",
+    "src-tauri",
+    "tests",
+    "ui",
+];
+
+/// Who may know whom: a member's folder, the members it may use, and the packages it must never see.
+struct House {
+    folder: &'static str,
+    may_use: &'static [&'static str],
+    never: &'static [&'static str],
+}
+
+const HOUSE: &[House] = &[
+    House {
+        folder: "core/geometry",
+        may_use: &[],
+        never: &["serde", "serde_json", "fastrand", "rand", "automerge", "rusqlite"],
+    },
+    House {
+        folder: "core/survey",
+        may_use: &["geometry"],
+        never: &["serde", "serde_json", "fastrand", "rand", "automerge", "rusqlite"],
+    },
+    House {
+        folder: "core/plan",
+        may_use: &["geometry"],
+        never: &["serde", "serde_json", "fastrand", "rand", "automerge", "rusqlite"],
+    },
+    House { folder: "core/document", may_use: &["geometry", "survey", "plan"], never: &["rusqlite"] },
+    House { folder: "core/store", may_use: &[], never: &["automerge", "serde", "serde_json"] },
+    House {
+        folder: "core/app",
+        may_use: &["geometry", "survey", "plan", "document", "store"],
+        never: &["automerge", "rusqlite"],
+    },
+    House { folder: "core/cli", may_use: &["app"], never: &["automerge", "rusqlite"] },
+    House { folder: "src-tauri", may_use: &["app"], never: &["automerge", "rusqlite"] },
+    House { folder: "tests/bridge", may_use: &["app"], never: &["automerge", "rusqlite"] },
+    House { folder: "tests/xtask", may_use: &[], never: &[] },
+];
+
+/// `cargo xtask tidy`.
+pub(crate) fn command() -> Outcome {
+    all()?;
+    println!("Everything is in its place.");
+    Ok(())
+}
+
+/// All checks; the failure lists everything found.
+pub(crate) fn all() -> Outcome {
+    let files = tracked()?;
+    let mut found = strangers(&files);
+    found.extend(wrong_dependencies(&files)?);
+    found.extend(without_header(&files)?);
+    found.extend(ignored_tests(&files)?);
+    found.extend(
+        modules::unreached(&files)?
+            .iter()
+            .map(|file| format!("{file}: no crate reaches this file by `mod`.")),
+    );
+    found.extend(lost_paths("DEVELOPERS.md")?);
+    if found.is_empty() { Ok(()) } else { Err(found.join("\n")) }
+}
+
+fn strangers(files: &[String]) -> Vec<String> {
+    let tops: BTreeSet<&str> = files.iter().filter_map(|file| file.split('/').next()).collect();
+    let allowed = |top: &str| top.starts_with('.') || top.starts_with("LICENSE-") || TOP_LEVEL.contains(&top);
+    tops.iter()
+        .filter(|top| !allowed(top))
+        .map(|top| format!("{top}: has no place in the root (tidy.rs lists what has)."))
+        .collect()
+}
+
+fn wrong_dependencies(files: &[String]) -> Outcome<Vec<String>> {
+    let mut found = vec![];
+    for manifest in files.iter().filter(|file| file.ends_with("/Cargo.toml")) {
+        let folder = manifest.trim_end_matches("/Cargo.toml");
+        match HOUSE.iter().find(|house| house.folder == folder) {
+            Some(house) => found.extend(breaks(house, &read(&root().join(manifest))?)),
+            None if folder.starts_with("tests") => {}
+            None => {
+                found.push(format!("{manifest}: the table in tidy.rs does not say whom this crate may know."))
+            }
+        }
+    }
+    Ok(found)
+}
+
+fn breaks(house: &House, manifest: &str) -> Vec<String> {
+    let used = dependencies(manifest);
+    let complain = |name: &String| match name.strip_prefix("drylay-") {
+        Some(member) if house.may_use.contains(&member) => None,
+        None if !house.never.contains(&name.as_str()) => None,
+        _ => Some(format!(
+            "{}/Cargo.toml: must not depend on {name} (DEVELOPERS.md, who may know whom).",
+            house.folder
+        )),
+    };
+    used.iter().filter_map(complain).collect()
+}
+
+/// The names below `[dependencies]`, `[build-dependencies]` and those of single targets; tests may know more.
+fn dependencies(manifest: &str) -> Vec<String> {
+    let mut names = vec![];
+    let mut inside = false;
+    for line in manifest.lines().map(str::trim) {
+        if let Some(section) = line.strip_prefix('[') {
+            let section = section.trim_end_matches(']');
+            inside = section.ends_with("dependencies") && !section.ends_with("dev-dependencies");
+            if let Some((_, name)) = section.split_once("dependencies.").filter(|_| !section.contains("dev-"))
+            {
+                names.push(name.to_owned());
+            }
+        } else if inside && !line.is_empty() && !line.starts_with('#') {
+            let name = line.split(['.', '=', ' ']).next().unwrap_or_default();
+            names.push(name.trim_matches('"').to_owned());
+        }
+    }
+    names
+}
+
+fn without_header(files: &[String]) -> Outcome<Vec<String>> {
+    let mut found = vec![];
+    for file in files.iter().filter(|file| file.ends_with(".rs")) {
+        if !read(&root().join(file))?.starts_with("//!") {
+            found.push(format!("{file}: does not open with a `//!` header that says what it is for."));
+        }
+    }
+    Ok(found)
+}
+
+/// A test that is switched off says why.
+fn ignored_tests(files: &[String]) -> Outcome<Vec<String>> {
+    let mut found = vec![];
+    for file in files.iter().filter(|file| file.ends_with(".rs")) {
+        let text = read(&root().join(file))?;
+        let bare = text.lines().enumerate().filter(|(_, line)| line.trim() == "#[ignore]");
+        found.extend(
+            bare.map(|(at, _)| format!("{file}:{}: a test is switched off without a reason.", at + 1)),
+        );
+    }
+    Ok(found)
+}
+
+/// Paths that a text names in backticks and that are not there.
+fn lost_paths(text: &str) -> Outcome<Vec<String>> {
+    let words = read(&root().join(text))?;
+    let lost = named_paths(&words).into_iter().filter(|path| !root().join(path).exists());
+    Ok(lost.map(|path| format!("{text}: names `{path}`, which does not exist.")).collect())
+}
+
+/// The words in backticks that are paths of this repository: with a slash or a known ending. What stands for many
+/// (`*`, `<name>`, `…`) is taken up to there; what is only made by building or lies elsewhere is left out.
+fn named_paths(text: &str) -> Vec<String> {
+    let outside_of_blocks: Vec<&str> = text.split("```").step_by(2).collect();
+    let joined = outside_of_blocks.join("\n");
+    let quoted = joined.split('`').skip(1).step_by(2);
+    quoted.filter(|word| looks_like_path(word)).map(certain_part).filter(|path| !path.is_empty()).collect()
+}
+
+fn looks_like_path(word: &str) -> bool {
+    let made = ["target", "node_modules", "ui/dist", "ui/node_modules", "src-tauri/gen", "http:", "https:"];
+    let ending = Path::new(word).extension().is_some_and(|kind| {
+        ["rs", "toml", "md", "ts", "svelte", "json", "py", "mjs", "svg"].iter().any(|known| kind == *known)
+    });
+    let plain = !word.contains([' ', '(', '=', '"', '\n', '@'])
+        && word.contains(|letter: char| letter.is_alphabetic());
+    let here =
+        !word.starts_with(['/', '~', '$', '-', '#']) && !made.iter().any(|start| word.starts_with(start));
+    plain && here && !word.contains("::") && (word.contains('/') || ending)
+}
+
+fn certain_part(word: &str) -> String {
+    let cut = word.find(['*', '<', '{', '…']).unwrap_or(word.len());
+    let whole = cut == word.len();
+    let certain = &word[..cut];
+    let certain = if whole { certain } else { certain.rsplit_once('/').map_or("", |(folder, _)| folder) };
+    certain.trim_end_matches('/').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_known_names_lie_in_the_root() {
+        let files = ["core/a.rs", "notes.txt", ".gitignore", "LICENSE-MIT"].map(str::to_owned);
+        let found = strangers(&files);
+        assert_eq!(found.len(), 1);
+        assert!(found[0].starts_with("notes.txt"));
+    }
+
+    #[test]
+    fn a_manifest_must_keep_to_the_table() {
+        let house = House { folder: "core/survey", may_use: &["geometry"], never: &["serde"] };
+        let good = "[dependencies]\ndrylay-geometry.workspace = true\nlibm = \"1\"\n[dev-dependencies]\nserde = \"1\"\n";
+        assert!(breaks(&house, good).is_empty());
+        let bad = "[dependencies]\ndrylay-plan = { path = \"x\" }\n[target.'cfg(unix)'.dependencies]\nserde = \"1\"\n[dependencies.drylay-store]\npath = \"y\"\n";
+        assert_eq!(breaks(&house, bad).len(), 3);
+    }
+
+    #[test]
+    fn paths_are_told_from_other_quoted_words() {
+        let text = "`core/app` and `fn x()` and `Cargo.toml`, `a::b`, `cargo xtask test`, `1/64`, `core/*/src`, `target/x`\n```\n`no/such`\n```\n`ui/src/<area>/x.ts`";
+        assert_eq!(named_paths(text), ["core/app", "Cargo.toml", "core", "ui/src"]);
+    }
+}
