@@ -2,9 +2,11 @@
 //! starts in seconds on a fresh machine and never changes what the workspace is built with.
 #![allow(clippy::print_stdout, reason = "talking to a person in a terminal is what this program is for")]
 
+mod android;
 mod app;
 mod bindings;
 mod count;
+mod icons;
 mod licences;
 mod modules;
 mod node;
@@ -21,13 +23,17 @@ use std::process::ExitCode;
 const HELP: &str = "\
 cargo xtask COMMAND
 
-  app            writes the demo sheet, plans it and prints what a person wants to know
+  app            plans the demo job, prints what a person wants to know, and opens the app on it
+                 --phone: a window of a phone's size; --headless: no window; --shot FILE: saves a picture of it
   test           every check and test there is, in the order of .ci/run; stops at the first failure
   test STEP…     only these steps (`cargo xtask test --list` names them)
   setup          only installs what is missing: apt packages, node modules, Python packages of the oracles
   tidy           the checks on the repository itself: places, manifests, headers, unreached files
   licences       every package's licence against the allowed ones, and the notices against the packages
   notices        writes src-tauri/notices.md anew
+  icons          draws icons/*.png from icons/drylay.svg
+  shots          pictures of every screen, size and theme, in tests/shots
+  android-check  the whole app type-checked for Android, without an SDK; not part of `test`
 ";
 
 fn main() -> ExitCode {
@@ -49,6 +55,9 @@ fn dispatch(words: &[&str]) -> Outcome {
         ["setup"] => setup::everything(),
         ["tidy"] => tidy::command(),
         ["licences"] => licences::command_line(),
+        ["icons"] => icons::draw(),
+        ["shots"] => shots(),
+        ["android-check"] => android::check(),
         ["notices"] => licences::write_notices(),
         [] | ["help" | "--help" | "-h"] => {
             print!("{HELP}");
@@ -56,4 +65,12 @@ fn dispatch(words: &[&str]) -> Outcome {
         }
         [other, ..] => Err(format!("`{other}` is not a command here.\n\n{HELP}")),
     }
+}
+
+/// Pictures of every screen by the screens' own script, on the tests' bridge in Chromium.
+fn shots() -> Outcome {
+    setup::for_browser()?;
+    shell::run(&mut node::script("build:bridge"))?;
+    shell::run(&mut app::build(&[]))?;
+    shell::run(&mut node::script("shots"))
 }

@@ -32,6 +32,22 @@ pub(crate) fn everything() -> Outcome {
     oracles::environment().map(|_| ())
 }
 
+/// What building the window needs.
+pub(crate) fn for_building() -> Outcome {
+    install(&[&BUILD])
+}
+
+/// What running the window without a screen needs.
+pub(crate) fn for_driving() -> Outcome {
+    install(&[&BUILD, &SCREEN])
+}
+
+/// What the tests of the screens need.
+pub(crate) fn for_browser() -> Outcome {
+    node::modules()?;
+    install(&[&BROWSER])
+}
+
 /// Python's own virtual environments; Debian packs them apart.
 pub(crate) fn for_python() -> Outcome {
     let complete = capture(&mut command("python3", &["-c", "import venv, ensurepip"])).is_ok();

@@ -5,7 +5,7 @@
 
 use crate::count::Count;
 use crate::shell::{Outcome, command, follow, run, words_of};
-use crate::{bindings, licences, node, oracles, setup, tidy};
+use crate::{app, bindings, licences, node, oracles, setup, tidy};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
@@ -42,6 +42,12 @@ const STEPS: &[Step] = &[
         act: cargo_tests,
     },
     Step { name: "doc", what: "the documentation builds without a warning", act: || one(documentation()) },
+    Step {
+        name: "ui-e2e",
+        what: "the screens in Chromium on the real core",
+        act: || counted(node::script("e2e")),
+    },
+    Step { name: "app-e2e", what: "the real app on a screen of its own", act: app_tests },
     Step { name: "oracles", what: "answers against independent libraries", act: oracle_checks },
 ];
 
@@ -149,9 +155,8 @@ fn clippy() -> Command {
     cargo(&["clippy", "--workspace", "--all-targets", "--", "--deny", "warnings"])
 }
 
-/// Programs and tests in one go, because that is what unifies features the way the tests need them.
 fn build() -> Command {
-    cargo(&["build", "--workspace", "--all-targets"])
+    app::build(&["--all-targets"])
 }
 
 fn documentation() -> Command {
@@ -163,7 +168,7 @@ fn documentation() -> Command {
 fn cargo_tests() -> Found {
     let before = match bindings::snapshot() {
         Ok(before) => before,
-        Err(reason) => return (Count { passed: 0, failed: 1 }, Err(reason)),
+        Err(reason) => return checked(Err(reason)),
     };
     let (count, outcome) = counted(cargo(&["test", "--workspace", "--quiet"]));
     if outcome.is_err() {
@@ -185,6 +190,13 @@ fn build_screens() -> Found {
 fn oracle_checks() -> Found {
     match oracles::checks() {
         Ok(calls) => all_counted(calls),
-        Err(reason) => (Count { passed: 0, failed: 1 }, Err(reason)),
+        Err(reason) => checked(Err(reason)),
+    }
+}
+
+fn app_tests() -> Found {
+    match app::end_to_end() {
+        Ok(call) => counted(call),
+        Err(reason) => checked(Err(reason)),
     }
 }
