@@ -1,0 +1,40 @@
+// One piece on its tile, as it is marked out: the part to keep white and bold, the waste hatched.
+import type { PieceCardView, Point } from "../ipc/types.ts";
+import { words } from "../words/en.ts";
+import { boxOf } from "./camera.ts";
+import { padded } from "./rings.ts";
+import { ringOf, type Dim, type Scene } from "./scene.ts";
+
+export function pieceScene(card: PieceCardView): Scene {
+  const [long, wide] = card.tile_face;
+  const face: Point[] = [[0, 0], [long, 0], [long, wide], [0, wide]];
+  const tile = ringOf(face);
+  const whole = card.cut === "whole";
+  return {
+    box: padded({ x0: 0, y0: 0, x1: long, y1: wide }, long * 0.01),
+    strata: [
+      { rings: [tile], fill: "wash", ...(whole ? {} : { hatch: "waste" as const }), stroke: "soft", width: 1.5 },
+      { rings: [card.on_tile], fill: "paper", stroke: "ink", width: 4 },
+    ],
+    dims: sizeDims(card),
+    notes: [{ at: middleOf(card), text: card.id, ink: "ink", size: 30, bold: true }],
+    targets: [],
+    told: words.piece.told(card.id, card.size.length.text, card.size.width.text, card.cut_words),
+  };
+}
+
+function middleOf(card: PieceCardView): Point {
+  const box = boxOf([card.on_tile.outer]);
+  return box ? [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2] : [0, 0];
+}
+
+/** The piece's length above and its width beside it, in figures to be read from a metre. */
+function sizeDims(card: PieceCardView): Dim[] {
+  const box = boxOf([card.on_tile.outer]);
+  if (!box) return [];
+  const ink = card.cut === "whole" ? "ink" : "accent";
+  return [
+    { a: [box.x0, box.y0], b: [box.x1, box.y0], away: 36, text: card.size.length.text, ink, grand: true },
+    { a: [box.x0, box.y1], b: [box.x0, box.y0], away: 36, text: card.size.width.text, ink, grand: true },
+  ];
+}

@@ -1,0 +1,114 @@
+// Paints strata of rings. Paths are built once per stratum, in plan coordinates and in bunches, so that a
+// large floor is painted a bunch at a time and no frame has to wait for all of it.
+import type { Rings } from "../ipc/types.ts";
+import type { Camera } from "./camera.ts";
+import type { Look } from "./look.ts";
+import type { Hatch, Stratum } from "./scene.ts";
+
+const bunch = 120;
+const paths = new WeakMap<Stratum, Path2D[]>();
+
+function pathsOf(stratum: Stratum): Path2D[] {
+  const known = paths.get(stratum);
+  if (known) return known;
+  const made: Path2D[] = [];
+  for (let i = 0; i < stratum.rings.length; i += bunch) {
+    const path = new Path2D();
+    for (const rings of stratum.rings.slice(i, i + bunch)) trace(path, rings, !stratum.open);
+    made.push(path);
+  }
+  paths.set(stratum, made);
+  return made;
+}
+
+function trace(path: Path2D, rings: Rings, close: boolean): void {
+  for (const ring of [rings.outer, ...rings.holes]) {
+    for (let i = 0; i + 1 < ring.length; i += 2) {
+      const x = ring[i] ?? 0, y = ring[i + 1] ?? 0;
+      if (i === 0) path.moveTo(x, y);
+      else path.lineTo(x, y);
+    }
+    if (close) path.closePath();
+  }
+}
+
+/** One step of painting per bunch of rings; each sets all the state it needs. */
+export function* strataSteps(
+  ctx: CanvasRenderingContext2D,
+  strata: readonly Stratum[],
+  camera: Camera,
+  look: Look,
+  density: number,
+): Generator<void> {
+  for (const stratum of strata) {
+    const fill = stratum.fill ? look.inks[stratum.fill] : null;
+    const hatch = stratum.hatch ? hatchOf(ctx, stratum.hatch, camera, look, density) : null;
+    for (const path of pathsOf(stratum)) {
+      ctx.save();
+      ctx.scale(camera.scale, camera.scale);
+      ctx.translate(-camera.left, -camera.top);
+      if (fill) {
+        ctx.fillStyle = fill;
+        ctx.fill(path, "evenodd");
+      }
+      if (hatch) {
+        ctx.fillStyle = hatch;
+        ctx.fill(path, "evenodd");
+      }
+      if (stratum.stroke) stroke(ctx, path, stratum, camera, look);
+      ctx.restore();
+      yield;
+    }
+  }
+}
+
+function stroke(ctx: CanvasRenderingContext2D, path: Path2D, stratum: Stratum, camera: Camera, look: Look): void {
+  ctx.strokeStyle = look.inks[stratum.stroke ?? "ink"];
+  ctx.lineWidth = ((stratum.width ?? 1) * look.weight) / camera.scale;
+  ctx.lineJoin = "miter";
+  ctx.setLineDash((stratum.dash ?? []).map((length) => length / camera.scale));
+  ctx.stroke(path);
+}
+
+const cells = new Map<string, HTMLCanvasElement>();
+
+/** A hatch whose spacing stays the same on the screen whatever the camera, anchored to the plan. */
+function hatchOf(ctx: CanvasRenderingContext2D, hatch: Hatch, camera: Camera, look: Look, density: number): CanvasPattern | null {
+  const ink = hatch === "waste" ? look.inks.soft : look.inks.line;
+  const key = `${hatch} ${ink} ${look.weight} ${density}`;
+  let cell = cells.get(key);
+  if (!cell) {
+    cell = hatchCell(hatch, ink, look.weight, density);
+    cells.set(key, cell);
+  }
+  const pattern = ctx.createPattern(cell, "repeat");
+  const size = 1 / (camera.scale * density);
+  pattern?.setTransform(new DOMMatrix([size, 0, 0, size, 0, 0]));
+  return pattern;
+}
+
+function hatchCell(hatch: Hatch, ink: string, weight: number, density: number): HTMLCanvasElement {
+  const side = Math.round((hatch === "waste" ? 12 : 9) * density);
+  const cell = document.createElement("canvas");
+  cell.width = cell.height = side;
+  const ctx = cell.getContext("2d");
+  if (!ctx) return cell;
+  ctx.strokeStyle = ctx.fillStyle = ink;
+  ctx.lineWidth = weight * density;
+  const line = (x0: number, y0: number, x1: number, y1: number): void => {
+    ctx.beginPath();
+    ctx.moveTo(x0, y0);
+    ctx.lineTo(x1, y1);
+    ctx.stroke();
+  };
+  const mid = side / 2;
+  if (hatch === "along" || hatch === "crossed") line(0, mid, side, mid);
+  if (hatch === "across" || hatch === "crossed") line(mid, 0, mid, side);
+  if (hatch === "dots") ctx.fillRect(mid - weight * density, mid - weight * density, 2 * weight * density, 2 * weight * density);
+  if (hatch === "waste") {
+    line(-side, side, side, -side);
+    line(0, side, side, 0);
+    line(0, 2 * side, 2 * side, 0);
+  }
+  return cell;
+}

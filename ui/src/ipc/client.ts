@@ -1,0 +1,37 @@
+// The one way the screens talk to the core: typed calls, and the event stream.
+import { door } from "#door";
+import { problemFrom } from "./errors.ts";
+import type { CommandName, Commands, CoreEvent } from "./types.ts";
+
+type Ask<N extends CommandName> = Commands[N][0];
+type Answer<N extends CommandName> = Commands[N][1];
+
+/** Sends a command and answers, or throws a Problem. */
+export async function call<N extends CommandName>(name: N, args: Ask<N>, closing = false): Promise<Answer<N>> {
+  try {
+    return (await door.send(name, args, closing)) as Answer<N>;
+  } catch (reason) {
+    throw problemFrom(reason);
+  }
+}
+
+const ears = new Set<(event: CoreEvent) => void>();
+const missedEars = new Set<() => void>();
+let listening = false;
+
+/** Hears every event until the returned function is called; `missed` when some may have been lost. */
+export function hear(ear: (event: CoreEvent) => void, missed?: () => void): () => void {
+  if (!listening) {
+    listening = true;
+    door.listen(
+      (event) => ears.forEach((each) => each(event)),
+      () => missedEars.forEach((each) => each()),
+    );
+  }
+  ears.add(ear);
+  if (missed) missedEars.add(missed);
+  return () => {
+    ears.delete(ear);
+    if (missed) missedEars.delete(missed);
+  };
+}

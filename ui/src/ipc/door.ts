@@ -1,0 +1,9 @@
+// What a way to the core has to offer; `#door` is one of window.ts, bridge.ts, chosen by the build.
+import type { CoreEvent } from "./types.ts";
+
+export interface Door {
+  /** Sends one command; rejects with whatever the core or the way to it gave back. */
+  send(name: string, args: unknown, closing: boolean): Promise<unknown>;
+  /** Listens to the one event stream; `missed` is called when events may have been lost. */
+  listen(hear: (event: CoreEvent) => void, missed: () => void): void;
+}

@@ -1,0 +1,50 @@
+// Places of the app as addresses, there and back.
+
+export type Place =
+  | { screen: "jobs" }
+  | { screen: "device" }
+  | { screen: "job"; job: string }
+  | { screen: "room"; job: string; room: string }
+  | { screen: "plan"; job: string; area: string | null; piece: string | null }
+  | { screen: "buy"; job: string };
+
+export function parsePlace(hash: string): Place {
+  const parts = hash.replace(/^#\/?/, "").split("/").map(decode);
+  const [first, job, what, id, , piece] = parts;
+  if (first === "device") return { screen: "device" };
+  if (first !== "job" || !job) return { screen: "jobs" };
+  if (what === "room" && id) return { screen: "room", job, room: id };
+  if (what === "plan") return { screen: "plan", job, area: id || null, piece: piece || null };
+  if (what === "buy") return { screen: "buy", job };
+  return { screen: "job", job };
+}
+
+export function writePlace(place: Place): string {
+  const parts = partsOf(place).map(encodeURIComponent);
+  return `#/${parts.join("/")}`;
+}
+
+function partsOf(place: Place): string[] {
+  switch (place.screen) {
+    case "jobs":
+      return [];
+    case "device":
+      return ["device"];
+    case "job":
+      return ["job", place.job];
+    case "room":
+      return ["job", place.job, "room", place.room];
+    case "buy":
+      return ["job", place.job, "buy"];
+    case "plan":
+      return ["job", place.job, "plan", ...(place.area ? [place.area] : []), ...(place.area && place.piece ? ["piece", place.piece] : [])];
+  }
+}
+
+function decode(part: string): string {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part;
+  }
+}

@@ -1,0 +1,70 @@
+// What is typed and not yet accepted, stored by the core as it is typed, so that it is there again after a kill.
+import { call } from "../ipc/client.ts";
+
+/** Milliseconds of stillness before a draft is sent. */
+const still = 120;
+
+class Drafts {
+  /** Drafts as the store had them at the start, and as typed since. */
+  #known = new Map<string, string>();
+  #waiting = new Map<string, ReturnType<typeof setTimeout>>();
+  ready = $state(false);
+
+  async load(): Promise<void> {
+    try {
+      const { drafts } = await call("draft.list", {});
+      for (const [key, text] of Object.entries(drafts)) if (!this.#known.has(key)) this.#known.set(key, text);
+    } finally {
+      this.ready = true;
+    }
+  }
+
+  get(key: string): string {
+    return this.#known.get(key) ?? "";
+  }
+
+  put(key: string, text: string): void {
+    if (this.get(key) === text) return;
+    this.#known.set(key, text);
+    clearTimeout(this.#waiting.get(key));
+    this.#waiting.set(key, setTimeout(() => this.#send(key, false), still));
+  }
+
+  /** The text was accepted or given up: nothing is left to keep. */
+  drop(key: string): void {
+    if (!this.#known.has(key) && !this.#waiting.has(key)) return;
+    this.#known.set(key, "");
+    this.#send(key, false);
+  }
+
+  /** Drops every draft whose key begins so. */
+  dropAll(prefix: string): void {
+    for (const [key, text] of this.#known) if (key.startsWith(prefix) && text !== "") this.drop(key);
+  }
+
+  /** Sends at once what still waits; `closing` when the window may be gone before the answer. */
+  flush(closing = false): void {
+    for (const key of [...this.#waiting.keys()]) this.#send(key, closing);
+  }
+
+  #send(key: string, closing: boolean): void {
+    clearTimeout(this.#waiting.get(key));
+    this.#waiting.delete(key);
+    const text = this.get(key);
+    call("draft.put", { key, text }, closing).catch(() => {
+      // Kept here and tried again with the next flush; the screens show that the core does not answer.
+      if (!this.#waiting.has(key)) this.#waiting.set(key, setTimeout(() => this.#send(key, false), 2000));
+    });
+  }
+}
+
+export const drafts = new Drafts();
+
+/** Sends waiting drafts when the window is hidden, left or closed. */
+export function keepDrafts(): void {
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "hidden") drafts.flush(true);
+  });
+  addEventListener("pagehide", () => drafts.flush(true));
+  addEventListener("blur", () => drafts.flush());
+}

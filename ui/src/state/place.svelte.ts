@@ -1,0 +1,30 @@
+// Which screen is open: kept in the address, and with the drafts so that the app opens where it was left.
+import { drafts } from "./drafts.svelte.ts";
+import { parsePlace, writePlace, type Place } from "./address.ts";
+
+const draftKey = "place";
+
+class Where {
+  now = $state.raw<Place>(parsePlace(location.hash));
+
+  /** Opens where the app was left, unless the address says otherwise. */
+  start(): void {
+    if (location.hash.length <= 2) {
+      const left = drafts.get(draftKey);
+      if (left) history.replaceState(null, "", left);
+    }
+    this.#read();
+    addEventListener("hashchange", () => this.#read());
+  }
+
+  go(place: Place): void {
+    location.hash = writePlace(place);
+  }
+
+  #read(): void {
+    this.now = parsePlace(location.hash);
+    drafts.put(draftKey, writePlace(this.now));
+  }
+}
+
+export const where = new Where();

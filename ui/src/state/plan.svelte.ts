@@ -1,0 +1,106 @@
+// The plan of one area: fetched as deltas, searched with progress and cancel, shown, accepted.
+import { call, hear } from "../ipc/client.ts";
+import { problemFrom, type Problem } from "../ipc/errors.ts";
+import type { CoreEvent, PlanView } from "../ipc/types.ts";
+import { Ask } from "./ask.svelte.ts";
+import { mergePlan } from "./merge-plan.ts";
+
+export interface Fixed { along?: [string, string]; offset?: string; order?: string; first_row?: string; shift?: string }
+
+export class PlanDesk {
+  readonly job: string;
+  readonly area: string;
+  readonly ask = new Ask<PlanView>();
+  task = $state<string | null>(null);
+  fraction = $state(0);
+  note = $state("");
+  /** Why the last search, acceptance or fixed choice was refused. */
+  refused = $state.raw<Problem | null>(null);
+  busy = $state(false);
+  /** The stored plan at hand, which later answers are deltas to; a plan tried out is never one. */
+  #base: PlanView | null = null;
+  /** Endings heard while the search's own answer was still on its way. */
+  #early = new Map<string, CoreEvent>();
+  #starting = false;
+  #deaf: () => void;
+
+  constructor(job: string, area: string) {
+    this.job = job;
+    this.area = area;
+    this.#deaf = hear((event) => this.#hear(event));
+    void this.load();
+  }
+
+  load(): Promise<boolean> {
+    const have = this.#base;
+    return this.ask.run(async () => {
+      const answer = await call("plan.view", { job: this.job, area: this.area, ...(have ? { have: have.version } : {}) });
+      const merged = mergePlan(have, answer) ?? ((await call("plan.view", { job: this.job, area: this.area })) as PlanView);
+      this.#base = merged;
+      return merged;
+    });
+  }
+
+  async search(): Promise<void> {
+    await this.#attempt(async () => {
+      [this.fraction, this.note] = [0, ""];
+      this.#starting = true;
+      try {
+        const { task } = await call("plan.search", { job: this.job, area: this.area });
+        this.task = task;
+        const ended = this.#early.get(task);
+        if (ended) this.#hear(ended);
+      } finally {
+        this.#starting = false;
+        this.#early.clear();
+      }
+    });
+  }
+
+  async cancel(): Promise<void> {
+    const { task } = this;
+    if (task) await this.#attempt(() => call("task.cancel", { task }));
+    this.task = null;
+  }
+
+  accept(token: string): Promise<void> {
+    return this.#attempt(async () => this.ask.take(await call("plan.accept", { job: this.job, area: this.area, choice: token })));
+  }
+
+  fix(fixed: Fixed): Promise<void> {
+    return this.#attempt(async () => this.ask.take(await call("plan.fix", { job: this.job, area: this.area, ...fixed })));
+  }
+
+  close(): void {
+    this.#deaf();
+    if (this.task) void call("task.cancel", { task: this.task }).catch(() => {});
+  }
+
+  #hear(event: CoreEvent): void {
+    if (event.kind === "changed") return;
+    if (event.task !== this.task) {
+      if (this.#starting && event.kind !== "progress") this.#early.set(event.task, event);
+    } else if (event.kind === "progress") [this.fraction, this.note] = [event.fraction, event.note];
+    else if (event.kind === "finished") this.#ended(event.answer as PlanView, null);
+    else this.#ended(null, problemFrom(event.problem));
+  }
+
+  #ended(answer: PlanView | null, problem: Problem | null): void {
+    this.task = null;
+    this.refused = problem;
+    if (answer?.pieces) this.ask.take(answer);
+    else void this.load();
+  }
+
+  async #attempt(act: () => Promise<unknown>): Promise<void> {
+    this.busy = true;
+    try {
+      await act();
+      this.refused = null;
+    } catch (reason) {
+      this.refused = problemFrom(reason);
+    } finally {
+      this.busy = false;
+    }
+  }
+}
