@@ -1,7 +1,9 @@
 //! One document in memory: making it, loading it, what of it is to be stored.
 
 use automerge::transaction::{CommitOptions, Transactable};
-use automerge::{ActorId, AutoCommit, AutomergeError, ObjId, ObjType, ROOT, ReadDoc, ScalarValue, Value as AmValue};
+use automerge::{
+    ActorId, AutoCommit, AutomergeError, ObjId, ObjType, ROOT, ReadDoc, ScalarValue, Value as AmValue,
+};
 
 use crate::entry::{Cell, Kind};
 use crate::ids::{Actor, DocumentId};

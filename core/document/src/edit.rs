@@ -4,9 +4,7 @@ use automerge::ReadDoc;
 use drylay_geometry::ItemId;
 
 use crate::document::{Document, Standing, WrongKind};
-use crate::entry::{
-    Cell, EntrySet, SEPARATOR, SINGLE, SUPERSEDES, Style, Table, WITHDRAWN, key, split_key,
-};
+use crate::entry::{Cell, EntrySet, SEPARATOR, SINGLE, SUPERSEDES, Style, Table, WITHDRAWN, key, split_key};
 use crate::stamp::{Author, Stamp, Timestamp};
 use crate::stored::Stored;
 use crate::undo::{Condition, Inverse};
@@ -117,7 +115,9 @@ impl From<&ItemId> for ItemIdText {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum EditError {
     /// The document was made by a newer program.
-    #[error("this document is of version {version}, and this program writes up to {known}: update the program")]
+    #[error(
+        "this document is of version {version}, and this program writes up to {known}: update the program"
+    )]
     Newer {
         /// The document's version.
         version: u64,
@@ -342,7 +342,9 @@ impl Document {
         self.expect_entry(table, id)?;
         let pairs = before.fields().into_iter().zip(after.fields());
         let changed = pairs.filter(|((_, old), (_, new))| old != new);
-        Ok(changed.map(|(_, (name, value))| Put { table, key: key(id.as_str(), Some(name)), value }).collect())
+        Ok(changed
+            .map(|(_, (name, value))| Put { table, key: key(id.as_str(), Some(name)), value })
+            .collect())
     }
 
     fn plan_presence(&self, table: Table, id: &ItemId, there: bool) -> Result<Vec<Put>, EditError> {
@@ -370,9 +372,15 @@ impl Document {
     }
 
     /// Writes cells, noting for each the way back.
-    pub(crate) fn write(&mut self, puts: Vec<Put>, stamp: &Stamp, done: &mut Applied) -> Result<(), EditError> {
+    pub(crate) fn write(
+        &mut self,
+        puts: Vec<Put>,
+        stamp: &Stamp,
+        done: &mut Applied,
+    ) -> Result<(), EditError> {
         for put in puts {
-            let object = self.table(put.table.name).ok_or_else(|| EditError::Table(put.table.name.to_owned()))?;
+            let object =
+                self.table(put.table.name).ok_or_else(|| EditError::Table(put.table.name.to_owned()))?;
             let former = self.cells(&object, &put.key).pop().map(|cell| cell.value);
             let cell = Cell { stamp: stamp.clone(), value: put.value.clone() };
             let bytes = cell.to_bytes().len();
@@ -407,7 +415,11 @@ impl Document {
         // Ids hold no control characters and the separator is one, so nothing else sorts between these keys.
         let range = id.as_str().to_owned()..=format!("{id}{SEPARATOR}\u{10ffff}");
         let cells = self.auto.map_range(&object, range);
-        cells.filter_map(|item| Some((split_key(&item.key).1.unwrap_or("").to_owned(), view::cell_of(&item.value)?))).collect()
+        cells
+            .filter_map(|item| {
+                Some((split_key(&item.key).1.unwrap_or("").to_owned(), view::cell_of(&item.value)?))
+            })
+            .collect()
     }
 
     pub(crate) fn live_correction(&self, table: Table, id: &ItemId) -> Option<Stamp> {

@@ -167,7 +167,10 @@ mod tests {
     fn document_ids_print_and_read() {
         let id = DocumentId([0xab; 16]);
         assert_eq!(DocumentId::parse(&id.to_string()), Some(id));
-        assert_eq!(DocumentId::parse("+bababababababababababababababab"), DocumentId::parse("0bababababababababababababababab"));
+        assert_eq!(
+            DocumentId::parse("+bababababababababababababababab"),
+            DocumentId::parse("0bababababababababababababababab")
+        );
         assert_eq!(DocumentId::parse("ab"), None);
     }
 }

@@ -83,3 +83,8 @@ pub(crate) fn skeleton(
     }
     Ok(doc)
 }
+
+/// All tables of a kind, in the order in which they were added.
+pub(crate) fn tables(kind: Kind) -> impl Iterator<Item = Table> {
+    versions(kind).iter().flat_map(|version| version.tables.iter().copied())
+}

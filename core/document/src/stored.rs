@@ -65,7 +65,9 @@ impl Decimal {
     }
     /// The shortest decimal number that reads back as `number`; `None` if it is not finite or beyond 10^15.
     pub fn from_f64(number: f64) -> Option<Self> {
-        (number.is_finite() && number.abs() < 1e15).then(|| Self(format!("{number}"))).filter(|d| d.0.len() <= 40)
+        (number.is_finite() && number.abs() < 1e15)
+            .then(|| Self(format!("{number}")))
+            .filter(|d| d.0.len() <= 40)
     }
     /// The number as text.
     pub fn as_str(&self) -> &str {

@@ -84,7 +84,12 @@ impl Document {
     ///
     /// # Errors
     /// [`EditError::Overtaken`] if that would take back what was written since; and as every edit.
-    pub fn take_back(&mut self, inverse: &Inverse, who: &Author, when: Timestamp) -> Result<Applied, EditError> {
+    pub fn take_back(
+        &mut self,
+        inverse: &Inverse,
+        who: &Author,
+        when: Timestamp,
+    ) -> Result<Applied, EditError> {
         let stamp = Stamp { at: when, by: who.clone() };
         self.transact(&stamp, |document, done| {
             inverse.conditions.iter().try_for_each(|condition| document.check(condition))?;
@@ -95,7 +100,12 @@ impl Document {
 
     fn check(&self, condition: &Condition) -> Result<(), EditError> {
         let overtaken = |table: Table, id: &ItemId, field: Option<&str>, since: Stamp| {
-            Err(EditError::Overtaken { table: table.name, id: id.clone(), field: field.map(str::to_owned), since })
+            Err(EditError::Overtaken {
+                table: table.name,
+                id: id.clone(),
+                field: field.map(str::to_owned),
+                since,
+            })
         };
         match condition {
             Condition::Cell { table, key, cell } => {
@@ -106,7 +116,8 @@ impl Document {
             }
             Condition::Row { table, id, row } => {
                 let now = self.row(*table, id);
-                let other = now.iter().find(|(field, cell)| !row.get(*field).is_some_and(|was| is_own(cell, was)));
+                let other =
+                    now.iter().find(|(field, cell)| !row.get(*field).is_some_and(|was| is_own(cell, was)));
                 other.map_or(Ok(()), |(field, c)| overtaken(*table, id, Some(field), c.stamp.clone()))
             }
             Condition::Uncorrected { table, id } => {

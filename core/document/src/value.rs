@@ -284,8 +284,14 @@ mod tests {
     /// LEB128 as in the DWARF 4 standard, figure 22 (unsigned: 2, 127, 128, 129, 130, 12857).
     #[test]
     fn counts_are_leb128() {
-        let cases: [(u64, &[u8]); 6] =
-            [(2, &[2]), (127, &[127]), (128, &[0x80, 1]), (129, &[0x81, 1]), (130, &[0x82, 1]), (12857, &[0xb9, 0x64])];
+        let cases: [(u64, &[u8]); 6] = [
+            (2, &[2]),
+            (127, &[127]),
+            (128, &[0x80, 1]),
+            (129, &[0x81, 1]),
+            (130, &[0x82, 1]),
+            (12857, &[0xb9, 0x64]),
+        ];
         for (n, bytes) in cases {
             let mut out = Vec::new();
             write_unsigned(&mut out, n);

@@ -150,7 +150,8 @@ impl<T: Entry> ReadTable for Records<T> {
             match record_fields(&content.value).and_then(|f| T::from_fields(&f)) {
                 Err(why) => table.unreadable.push(Unreadable { id: id.clone(), why }),
                 Ok(value) => {
-                    let held = Held { id: id.clone(), value, added: content.stamp.clone(), stamps: BTreeMap::new() };
+                    let held =
+                        Held { id: id.clone(), value, added: content.stamp.clone(), stamps: BTreeMap::new() };
                     table.file(held, cells, &standing);
                 }
             }
@@ -225,7 +226,8 @@ pub(crate) struct Chain {
 
 impl Chain {
     pub(crate) fn of(rows: &BTreeMap<ItemId, Row>) -> Self {
-        let mut chain = Self { corrected_by: BTreeMap::new(), withdrawn: BTreeSet::new(), all: BTreeSet::new() };
+        let mut chain =
+            Self { corrected_by: BTreeMap::new(), withdrawn: BTreeSet::new(), all: BTreeSet::new() };
         for (id, cells) in rows {
             let Some(content) = cells.get("") else { continue };
             chain.all.insert(id.clone());

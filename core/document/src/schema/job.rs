@@ -3,8 +3,8 @@
 use drylay_geometry::ItemId;
 
 use super::{
-    Callback, ChangeOrder, ClientAnswer, CutMark, Delivery, Expense, Frozen, GatePass, HeatingStep, LotUse, Note,
-    PieceMark, Price, Problem, Product, RowMark, Section, Stage, TimeSpent, Units, Variant, WalkItem,
+    Callback, ChangeOrder, ClientAnswer, CutMark, Delivery, Expense, Frozen, GatePass, HeatingStep, LotUse,
+    Note, PieceMark, Price, Problem, Product, RowMark, Section, Stage, TimeSpent, Units, Variant, WalkItem,
 };
 use crate::entry::{entry, entry_set};
 use crate::ids::{ContentHash, DocumentId, Place};

@@ -3,8 +3,8 @@
 use drylay_geometry::ItemId;
 
 use super::{
-    BaseAnswer, Feature, FlatnessLine, Fixture, FloorFacts, HazardAnswer, MoistureReading, RodReading, Round, Setup,
-    StraightedgeReading, StructureAnswer,
+    BaseAnswer, Feature, Fixture, FlatnessLine, FloorFacts, HazardAnswer, MoistureReading, RodReading, Round,
+    Setup, StraightedgeReading, StructureAnswer,
 };
 use crate::entry::{entry, entry_set};
 use crate::ids::Place;
