@@ -1,0 +1,421 @@
+//! Least squares over distances and angles between points of a plane, with fixed points or free.
+//!
+//! Rooms are solved by it, and so are the textbook networks that check it. Any unit of length will do as long as
+//! it is the same for coordinates, distances and their standard deviations (rooms: millimetres). x and y are the
+//! axes of plan coordinates, angles run clockwise as seen on the page (from x towards y), in radians. A network
+//! in northings and eastings with angles clockwise from north fits by taking x = northing and y = easting.
+//!
+//! Gauss–Newton steps, damped after Levenberg and Marquardt only while a step would make the fit worse, on normal
+//! equations; statistics after Baarda (1968): redundancy numbers, standardised residuals.
+
+use crate::matrix::Symmetric;
+
+/// What was observed. Points are indices into the list of places.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Observed {
+    /// Distance between two points.
+    Distance {
+        /// One end.
+        from: usize,
+        /// The other end.
+        to: usize,
+    },
+    /// Angle at a point, clockwise on the page from one direction to the other, from 0 to 2π.
+    Angle {
+        /// Where the angle is.
+        at: usize,
+        /// The point it opens from.
+        from: usize,
+        /// The point it opens to.
+        to: usize,
+    },
+}
+
+/// An observation: what, how much, and how well.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Observation {
+    /// What was observed.
+    pub what: Observed,
+    /// The value: unit of length, or radians.
+    pub value: f64,
+    /// Its standard deviation in the same unit; positive.
+    pub sd: f64,
+}
+
+/// What holds the network in place.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Datum {
+    /// Coordinates that stay as they are given: one flag for each point and axis.
+    Fixed(Vec<(bool, bool)>),
+    /// Nothing: all corrections together neither shift nor turn the network (inner constraints).
+    Inner,
+}
+
+/// A derivative by coordinates: coordinate 2i is x and 2i + 1 is y of point i.
+pub type Gradient = Vec<(usize, f64)>;
+
+/// Why a network has no solution.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Unsolved {
+    /// The observations do not fix all free coordinates.
+    #[error("the observations do not fix every point")]
+    Undetermined,
+    /// The steps did not settle.
+    #[error("the adjustment does not settle")]
+    Wandering,
+}
+
+/// One observation after the adjustment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Adjusted {
+    /// Adjusted value.
+    pub value: f64,
+    /// Adjusted minus observed.
+    pub residual: f64,
+    /// Standard deviation of the adjusted value, from the a-priori standard deviations.
+    pub sd: f64,
+    /// Redundancy number, 0 (nothing checks it) to 1.
+    pub redundancy: f64,
+    /// Residual over its own standard deviation; `None` where nothing checks the observation.
+    pub w: Option<f64>,
+}
+
+/// An adjusted network.
+#[derive(Clone, Debug)]
+pub struct Solution {
+    /// Adjusted coordinates.
+    pub at: Vec<(f64, f64)>,
+    /// One entry for each observation, in order.
+    pub observations: Vec<Adjusted>,
+    /// Number of observations less the number of coordinates they fix.
+    pub redundancy: usize,
+    /// Weighted sum of squared residuals.
+    pub sum: f64,
+    covariance: Vec<f64>,
+}
+
+/// Redundancy numbers below this are nothing but rounding: no other observation checks this one.
+pub(crate) const UNCHECKED: f64 = 1e-7;
+
+impl Solution {
+    /// Weighted sum of squares over redundancy; `None` without redundancy.
+    pub fn variance_factor(&self) -> Option<f64> {
+        (self.redundancy > 0).then(|| self.sum / self.redundancy as f64)
+    }
+
+    /// Covariance of two coordinates, from the a-priori standard deviations; zero for fixed ones.
+    pub fn covariance(&self, row: usize, column: usize) -> f64 {
+        self.covariance[row * 2 * self.at.len() + column]
+    }
+
+    /// All of it, by rows.
+    pub fn covariance_rows(&self) -> &[f64] {
+        &self.covariance
+    }
+
+    /// Covariance of two linear functions of the coordinates.
+    pub fn between(&self, a: &[(usize, f64)], b: &[(usize, f64)]) -> f64 {
+        let row = |&(i, u): &(usize, f64)| u * b.iter().map(|&(j, v)| v * self.covariance(i, j)).sum::<f64>();
+        a.iter().map(row).sum()
+    }
+
+    /// Standard deviation of a linear function of the coordinates.
+    pub fn sd(&self, a: &[(usize, f64)]) -> f64 {
+        self.between(a, a).max(0.0).sqrt()
+    }
+}
+
+impl Observed {
+    /// Value and derivative at given places. An observation whose points coincide has no derivative there.
+    pub fn linear(self, at: &[(f64, f64)]) -> (f64, Gradient) {
+        match self {
+            Self::Distance { from, to } => {
+                let (dx, dy, d) = leg(at[from], at[to]);
+                let (c, s) = if d > 0.0 { (dx / d, dy / d) } else { (0.0, 0.0) };
+                (d, vec![(2 * from, -c), (2 * from + 1, -s), (2 * to, c), (2 * to + 1, s)])
+            }
+            Self::Angle { at: here, from, to } => {
+                let (ax, ay, a) = leg(at[here], at[from]);
+                let (bx, by, b) = leg(at[here], at[to]);
+                let turn = libm::atan2(ax * by - ay * bx, ax * bx + ay * by);
+                let value = if turn < 0.0 { turn + 2.0 * std::f64::consts::PI } else { turn };
+                let (p, q) = (per_square(ax, ay, a), per_square(bx, by, b));
+                let row = vec![
+                    (2 * here, q.1 - p.1),
+                    (2 * here + 1, p.0 - q.0),
+                    (2 * from, p.1),
+                    (2 * from + 1, -p.0),
+                    (2 * to, -q.1),
+                    (2 * to + 1, q.0),
+                ];
+                (value, row)
+            }
+        }
+    }
+}
+
+fn leg(a: (f64, f64), b: (f64, f64)) -> (f64, f64, f64) {
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    (dx, dy, (dx * dx + dy * dy).sqrt())
+}
+
+fn per_square(x: f64, y: f64, d: f64) -> (f64, f64) {
+    if d > 0.0 { (x / (d * d), y / (d * d)) } else { (0.0, 0.0) }
+}
+
+impl Observation {
+    /// Observed minus computed, angles to within half a turn; and the derivative.
+    pub(crate) fn misfit(&self, at: &[(f64, f64)]) -> (f64, Gradient) {
+        let (computed, row) = self.what.linear(at);
+        (self.difference(computed), row)
+    }
+
+    fn difference(&self, computed: f64) -> f64 {
+        let d = self.value - computed;
+        if matches!(self.what, Observed::Distance { .. }) {
+            return d;
+        }
+        let turn = 2.0 * std::f64::consts::PI;
+        d - turn * (d / turn).round()
+    }
+}
+
+/// Weighted sum of squared misfits at given places.
+pub fn misfit(at: &[(f64, f64)], observations: &[Observation]) -> f64 {
+    let one = |o: &Observation| {
+        let d = match o.what {
+            // The quick way for the common case: no derivative wanted.
+            Observed::Distance { from, to } => o.value - leg(at[from], at[to]).2,
+            Observed::Angle { .. } => o.misfit(at).0,
+        };
+        (d / o.sd) * (d / o.sd)
+    };
+    observations.iter().map(one).sum()
+}
+
+/// Normal equations in the unknowns that are free.
+struct Unknowns {
+    place: Vec<Option<usize>>,
+    count: usize,
+    inner: bool,
+}
+
+impl Unknowns {
+    fn new(points: usize, datum: &Datum) -> Self {
+        let (mut place, mut count) = (Vec::with_capacity(2 * points), 0);
+        for i in 0..points {
+            let fixed = match datum {
+                Datum::Fixed(flags) => flags.get(i).copied().unwrap_or((false, false)),
+                Datum::Inner => (false, false),
+            };
+            for held in [fixed.0, fixed.1] {
+                place.push((!held).then_some(count));
+                count += usize::from(!held);
+            }
+        }
+        Self { place, count, inner: *datum == Datum::Inner }
+    }
+
+    fn reduce(&self, row: &[(usize, f64)]) -> Gradient {
+        row.iter().filter_map(|&(c, v)| self.place[c].map(|u| (u, v))).collect()
+    }
+
+    fn normals(&self, at: &[(f64, f64)], observations: &[Observation]) -> (Symmetric, Vec<f64>) {
+        let mut matrix = Symmetric::zero(self.count);
+        let mut right = vec![0.0; self.count];
+        for o in observations {
+            let (d, row) = o.misfit(at);
+            let weight = 1.0 / (o.sd * o.sd);
+            let row = self.reduce(&row);
+            matrix.add_outer(&row, weight);
+            row.iter().for_each(|&(u, v)| right[u] += v * weight * d);
+        }
+        (matrix, right)
+    }
+
+    /// Shifts and turn of the whole network as orthonormal vectors; none where coordinates are fixed.
+    fn rigid(&self, at: &[(f64, f64)]) -> Vec<Vec<f64>> {
+        if !self.inner || at.is_empty() {
+            return Vec::new();
+        }
+        let n = at.len() as f64;
+        let (cx, cy) = at.iter().fold((0.0, 0.0), |s, p| (s.0 + p.0 / n, s.1 + p.1 / n));
+        let spread = at.iter().map(|p| (p.0 - cx) * (p.0 - cx) + (p.1 - cy) * (p.1 - cy)).sum::<f64>().sqrt();
+        let each = |f: &dyn Fn(&(f64, f64)) -> [f64; 2]| at.iter().flat_map(f).collect::<Vec<f64>>();
+        let unit = 1.0 / n.sqrt();
+        vec![
+            each(&|_| [unit, 0.0]),
+            each(&|_| [0.0, unit]),
+            each(&|p| [-(p.1 - cy) / spread, (p.0 - cx) / spread]),
+        ]
+    }
+
+    /// The matrix with the freedom of the whole network taken away, and by how much.
+    fn held(&self, mut matrix: Symmetric, at: &[(f64, f64)]) -> (Symmetric, Vec<Vec<f64>>, f64) {
+        let (rigid, strength) = (self.rigid(at), matrix.mean_diagonal());
+        for b in &rigid {
+            for i in 0..self.count {
+                for j in 0..=i {
+                    matrix.add(i, j, strength * b[i] * b[j]);
+                }
+            }
+        }
+        (matrix, rigid, strength)
+    }
+
+    fn moved(&self, at: &[(f64, f64)], step: &[f64]) -> Vec<(f64, f64)> {
+        let by = |c: usize| self.place[c].map_or(0.0, |u| step[u]);
+        at.iter().enumerate().map(|(i, p)| (p.0 + by(2 * i), p.1 + by(2 * i + 1))).collect()
+    }
+}
+
+/// Brings places to the least sum of squares near where they start.
+///
+/// # Errors
+/// [`Unsolved`]: too little observed, or no end in [`MOST_STEPS`] steps.
+pub(crate) fn settle(
+    start: &[(f64, f64)],
+    observations: &[Observation],
+    datum: &Datum,
+) -> Result<Vec<(f64, f64)>, Unsolved> {
+    let unknowns = Unknowns::new(start.len(), datum);
+    let mut at = start.to_vec();
+    let (mut sum, mut lambda) = (misfit(&at, observations), 0.0);
+    let still = stillness(start);
+    for _ in 0..MOST_STEPS {
+        let (matrix, right) = unknowns.normals(&at, observations);
+        let (matrix, _, _) = unknowns.held(matrix, &at);
+        let mut taken = None;
+        while taken.is_none() && lambda < 1e12 {
+            let damped = if lambda > 0.0 { matrix.clone().damped(lambda) } else { matrix.clone() };
+            taken = damped.factor().and_then(|f| {
+                let mut step = right.clone();
+                f.solve(&mut step);
+                let next = unknowns.moved(&at, &step);
+                let next_sum = misfit(&next, observations);
+                let size = step.iter().fold(0.0f64, |m, s| m.max(s.abs()));
+                // Near the end the sums differ by rounding only: a small undamped step is always taken.
+                let good = next_sum <= sum || (lambda == 0.0 && size < 1e3 * still);
+                good.then_some((next, next_sum, size))
+            });
+            if taken.is_none() {
+                lambda = if lambda > 0.0 { lambda * 10.0 } else { 1e-4 };
+            }
+        }
+        let (next, next_sum, size) = taken.ok_or(Unsolved::Undetermined)?;
+        (at, sum) = (next, next_sum);
+        if size < still && lambda < 1e-3 {
+            return Ok(at);
+        }
+        lambda = if lambda > 1e-5 { lambda / 10.0 } else { 0.0 };
+    }
+    Err(Unsolved::Wandering)
+}
+
+/// A room settles in four to eight steps; a start a long way off, or a fit that a foot too much has bent, in 30.
+/// What has not ended then is turning in circles.
+const MOST_STEPS: usize = 100;
+
+/// The step at which an adjustment is at rest: a hundred times the rounding of the largest coordinate, at least
+/// 1e-9.
+fn stillness(at: &[(f64, f64)]) -> f64 {
+    let largest = at.iter().fold(0.0f64, |m, p| m.max(p.0.abs()).max(p.1.abs()));
+    (largest * 100.0 * f64::EPSILON).max(1e-9)
+}
+
+/// Adjusts a network from approximate places.
+///
+/// # Errors
+/// [`Unsolved`].
+///
+/// ```
+/// use drylay_survey::network::{Datum, Observation, Observed, adjust};
+/// // A 3-4-5 triangle; the base lies fixed.
+/// let start = [(0.0, 0.0), (3.0, 0.0), (0.2, 3.5)];
+/// let side = |from, to, value| Observation { what: Observed::Distance { from, to }, value, sd: 0.001 };
+/// let fixed = Datum::Fixed(vec![(true, true), (true, true), (false, false)]);
+/// let out = adjust(&start, &[side(0, 2, 4.0), side(1, 2, 5.0)], &fixed).unwrap();
+/// assert!((out.at[2].0).abs() < 1e-9 && (out.at[2].1 - 4.0).abs() < 1e-9);
+/// assert_eq!(out.redundancy, 0);
+/// ```
+pub fn adjust(
+    start: &[(f64, f64)],
+    observations: &[Observation],
+    datum: &Datum,
+) -> Result<Solution, Unsolved> {
+    let at = settle(start, observations, datum)?;
+    statistics(at, observations, datum)
+}
+
+/// Covariances and tests at places that are at rest.
+pub(crate) fn statistics(
+    at: Vec<(f64, f64)>,
+    observations: &[Observation],
+    datum: &Datum,
+) -> Result<Solution, Unsolved> {
+    let unknowns = Unknowns::new(at.len(), datum);
+    let (matrix, _) = unknowns.normals(&at, observations);
+    let (matrix, rigid, strength) = unknowns.held(matrix, &at);
+    let inverse = matrix.factor().ok_or(Unsolved::Undetermined)?.inverse();
+    let mut solution = Solution {
+        redundancy: (observations.len() + rigid.len()).saturating_sub(unknowns.count),
+        sum: misfit(&at, observations),
+        observations: Vec::with_capacity(observations.len()),
+        covariance: full_covariance(&unknowns, &inverse, &rigid, strength),
+        at,
+    };
+    for o in observations {
+        let adjusted = judge(o, &solution);
+        solution.observations.push(adjusted);
+    }
+    Ok(solution)
+}
+
+fn full_covariance(unknowns: &Unknowns, inverse: &Symmetric, rigid: &[Vec<f64>], strength: f64) -> Vec<f64> {
+    let n = unknowns.place.len();
+    let mut rows = vec![0.0; n * n];
+    for (i, u) in unknowns.place.iter().enumerate() {
+        for (j, v) in unknowns.place.iter().enumerate() {
+            if let (Some(u), Some(v)) = (*u, *v) {
+                let whole: f64 = rigid.iter().map(|b| b[u] * b[v] / strength).sum();
+                rows[i * n + j] = inverse.at(u, v) - whole;
+            }
+        }
+    }
+    rows
+}
+
+fn judge(o: &Observation, solution: &Solution) -> Adjusted {
+    let (d, row) = o.misfit(&solution.at);
+    let variance = solution.between(&row, &row).max(0.0);
+    let redundancy = (1.0 - variance / (o.sd * o.sd)).clamp(0.0, 1.0);
+    let w = (redundancy > UNCHECKED).then(|| -d / (o.sd * redundancy.sqrt()));
+    Adjusted { value: o.value - d, residual: -d, sd: variance.sqrt(), redundancy, w }
+}
+
+/// The ways in which places can move without changing any of the observations, as orthonormal vectors over all
+/// coordinates (fixed ones zero). Rows are taken without weight, angles times the shorter leg, so that the answer
+/// depends on the geometry alone.
+pub(crate) fn freedoms(at: &[(f64, f64)], what: &[Observed], datum: &Datum) -> Vec<Vec<f64>> {
+    /// A motion that changes every observation by less than about a thousandth of itself is free: tape readings
+    /// fix such a direction a thousand times worse than their own error.
+    const RELATIVE: f64 = 1e-6;
+    let unknowns = Unknowns::new(at.len(), datum);
+    let mut matrix = Symmetric::zero(unknowns.count);
+    for o in what {
+        matrix.add_outer(&unknowns.reduce(&shape_row(*o, at)), 1.0);
+    }
+    let (matrix, _, _) = unknowns.held(matrix, at);
+    let spread = |v: &Vec<f64>| unknowns.place.iter().map(|p| p.map_or(0.0, |u| v[u])).collect();
+    matrix.null_space(RELATIVE).iter().map(spread).collect()
+}
+
+/// The derivative of an observation in units of length.
+pub(crate) fn shape_row(what: Observed, at: &[(f64, f64)]) -> Gradient {
+    let mut row = what.linear(at).1;
+    if let Observed::Angle { at: here, from, to } = what {
+        let shorter = leg(at[here], at[from]).2.min(leg(at[here], at[to]).2);
+        row.iter_mut().for_each(|(_, v)| *v *= shorter);
+    }
+    row
+}

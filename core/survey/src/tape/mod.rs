@@ -1,0 +1,46 @@
+//! A room from tape readings: adjusted, tested, and told what to measure next.
+
+pub mod check;
+pub mod draft;
+mod flips;
+pub mod instrument;
+mod model;
+pub mod next;
+mod report;
+pub mod room;
+pub mod slips;
+mod snoop;
+mod solve;
+mod start;
+mod things;
+
+pub use check::{DraftProblem, Place, check};
+pub use draft::{Draft, LineSide, Located, LocatedBy, MeasuredTo, Reading, SquareCheck, StringLine, Turn};
+pub use instrument::{Tape, Tolerance};
+pub use next::NextTie;
+pub use room::{
+    Advice, Alternative, BowedWall, Estimate, GlobalTest, GoodFor, PlacedCorner, PlacedThing, ReadingResult,
+    Room, SquareResult, Verdict,
+};
+pub use slips::{Guess, Slip};
+
+use model::Model;
+
+/// Solves a room.
+///
+/// # Errors
+/// Every problem of the draft with its place; whatever else a person can write down has a verdict.
+pub fn adjust(draft: &Draft, tape: &Tape) -> Result<Room, Vec<DraftProblem>> {
+    let problems = check(draft);
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let mut model = Model::new(draft, tape);
+    Ok(match solve::solve(&mut model) {
+        solve::Outcome::Missing(pairs) => report::unsolvable(draft, &model, pairs),
+        solve::Outcome::Solved(fit) => match snoop::snoop(&model, &fit) {
+            Ok(snooped) => report::solved(draft, &model, &fit, &snooped, tape),
+            Err(_) => report::unsolvable(draft, &model, Vec::new()),
+        },
+    })
+}

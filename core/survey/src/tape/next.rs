@@ -1,0 +1,140 @@
+//! What to measure next: the tie that most sharpens the room, or that checks a reading nothing checks yet.
+//!
+//! Adding an observation with gradient g and variance s² to a room with covariance C changes the variance of any
+//! function h by −(hᵀCg)² / (s² + gᵀCg), the update formula of sequential least squares (Strang and Borre,
+//! *Linear Algebra, Geodesy, and GPS*, 1997, section 11.7). So every candidate is judged without solving again.
+
+use super::instrument::Tape;
+use super::model::{Model, ring, span};
+use crate::network::{Gradient, Observed, Solution, UNCHECKED};
+use drylay_geometry::{Point, Ring};
+
+/// A tie worth measuring.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NextTie {
+    /// Corners by index.
+    pub from: usize,
+    /// The other end.
+    pub to: usize,
+    /// By how many mm the largest standard deviation of any corner-to-corner distance falls.
+    pub gain_mm: f64,
+    /// Readings that nothing checks now and that this tie would check.
+    pub checks: Vec<usize>,
+}
+
+/// A tie that lowers the largest standard deviation by less than this part is not worth walking for.
+const WORTH_PART: f64 = 0.1;
+/// Nor is one that lowers it by less than this, in mm: half the finest mark on a tape.
+const WORTH_MM: f64 = 0.2;
+/// How many ties are offered.
+const OFFERED: usize = 5;
+/// In rooms with more pairs of corners than this only the worst known are compared while ranking; what is offered
+/// is then computed over all pairs.
+const MOST_PAIRS: usize = 2000;
+
+struct Pair {
+    ends: (usize, usize),
+    row: Gradient,
+    variance: f64,
+}
+
+/// The ties worth measuring, most gain first; equals in the order of corners. Empty: nothing more is worth it.
+/// `known` is the adjustment the figures are given from.
+pub(crate) fn next(model: &Model, known: &Solution, unchecked: &[usize], tape: &Tape) -> Vec<NextTie> {
+    let mut pairs = pairs(model, known);
+    pairs.sort_by(|a, b| b.variance.total_cmp(&a.variance).then(a.ends.cmp(&b.ends)));
+    let Some(worst) = pairs.first().map(|p| p.variance.sqrt()) else { return Vec::new() };
+    let compared = if pairs.len() > MOST_PAIRS { 400 } else { pairs.len() };
+    let open = |p: &&Pair| !is_read(model, p.ends);
+    let candidates: Vec<&Pair> = pairs.iter().filter(open).take(compared).collect();
+    let rate = |c: &Pair, over: &[Pair]| worst - largest_after(known, c, over, tape);
+    let mut rated: Vec<(f64, &Pair)> = candidates.iter().map(|c| (rate(c, &pairs[..compared]), *c)).collect();
+    rated.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.ends.cmp(&b.1.ends)));
+    let floor = ring(&known.at);
+    let worth =
+        |gain: f64, checks: &[usize]| !checks.is_empty() || (gain >= WORTH_MM && gain >= WORTH_PART * worst);
+    let mut out: Vec<NextTie> = Vec::new();
+    for (_, c) in rated {
+        if out.len() == OFFERED {
+            break;
+        }
+        let checks = checked_by(model, known, c, unchecked);
+        if !floor.as_ref().is_some_and(|f| is_seen(f, c.ends)) {
+            continue;
+        }
+        let gain_mm = rate(c, &pairs).max(0.0);
+        if worth(gain_mm, &checks) {
+            out.push(NextTie { from: c.ends.0, to: c.ends.1, gain_mm, checks });
+        }
+    }
+    out
+}
+
+fn pairs(model: &Model, known: &Solution) -> Vec<Pair> {
+    let n = model.corners;
+    let mut out = Vec::with_capacity(n * (n - 1) / 2);
+    for from in 0..n {
+        for to in from + 1..n {
+            let row = Observed::Distance { from, to }.linear(&known.at).1;
+            let variance = known.between(&row, &row).max(0.0);
+            out.push(Pair { ends: (from, to), row, variance });
+        }
+    }
+    out
+}
+
+fn is_read(model: &Model, (i, j): (usize, usize)) -> bool {
+    model.lines.iter().any(|l| (l.from, l.to) == (i, j) || (l.from, l.to) == (j, i))
+}
+
+/// The covariance of every coordinate with a tie's length.
+fn with_all(known: &Solution, row: &Gradient) -> Vec<f64> {
+    let count = 2 * known.at.len();
+    (0..count).map(|c| row.iter().map(|&(j, v)| v * known.covariance(c, j)).sum()).collect()
+}
+
+fn along(row: &Gradient, column: &[f64]) -> f64 {
+    row.iter().map(|&(c, v)| v * column[c]).sum()
+}
+
+/// The largest standard deviation of the compared distances once the tie is read.
+fn largest_after(known: &Solution, tie: &Pair, compared: &[Pair], tape: &Tape) -> f64 {
+    let column = with_all(known, &tie.row);
+    let sd = tape.sd_mm(span(known.at[tie.ends.0], known.at[tie.ends.1]));
+    let scale = 1.0 / (sd * sd + tie.variance);
+    let after = |p: &Pair| {
+        let shared = along(&p.row, &column);
+        p.variance - shared * shared * scale
+    };
+    compared.iter().map(after).fold(0.0, f64::max).sqrt()
+}
+
+fn checked_by(model: &Model, known: &Solution, tie: &Pair, unchecked: &[usize]) -> Vec<usize> {
+    if unchecked.is_empty() {
+        return Vec::new();
+    }
+    let column = with_all(known, &tie.row);
+    let checks = |&k: &usize| {
+        let line = &model.lines[k];
+        let row = Model::line_observation(line).what.linear(&known.at).1;
+        let shared = along(&row, &column);
+        shared * shared > UNCHECKED.sqrt() * line.sd * line.sd * tie.variance.max(line.sd * line.sd)
+    };
+    unchecked.iter().copied().filter(checks).collect()
+}
+
+/// Whether a tape can be drawn straight between two corners: no wall in the way, and all of it over the floor.
+pub(crate) fn is_seen(floor: &Ring, (i, j): (usize, usize)) -> bool {
+    let (a, b) = (floor.points[i], floor.points[j]);
+    let n = floor.points.len();
+    if (i + 1) % n == j || (j + 1) % n == i {
+        return true;
+    }
+    let crosses = |(c, d): (Point, Point)| {
+        let side = |p: Point| (b - a).cross(p - a).signum();
+        let other = |p: Point| (d - c).cross(p - c).signum();
+        side(c) * side(d) < 0 && other(a) * other(b) < 0
+    };
+    let middle = Point { x: a.x + (b.x - a.x) / 2, y: a.y + (b.y - a.y) / 2 };
+    !floor.edges().any(crosses) && floor.contains(middle)
+}

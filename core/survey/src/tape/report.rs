@@ -1,0 +1,332 @@
+//! Turns an adjustment into what is said of the room.
+
+use super::draft::{Draft, MeasuredTo};
+use super::flips;
+use super::instrument::Tape;
+use super::model::{DEGREE, Model, folds, is_room, span};
+use super::next;
+use super::room::{
+    Advice, Alternative, Estimate, GlobalTest, GoodFor, PlacedCorner, ReadingResult, Room, SquareResult,
+    Verdict,
+};
+use super::slips;
+use super::snoop::Snooped;
+use super::solve::Fit;
+use super::start;
+use super::things;
+use crate::network::{Adjusted, Gradient, Observed, Solution};
+use crate::stats::{FOUND, GLOBAL_LEVEL, chi_square_beyond};
+use drylay_geometry::{Corner, Covariance, Length, Outline, Point};
+
+/// A survey is good for setting out when twice the largest standard deviation stays within 1/8 in, the play that
+/// a joint and the gap at the wall leave: common practice.
+const SETTING_OUT_MM: f64 = 25.4 / 8.0;
+
+pub(crate) fn unsolvable(draft: &Draft, model: &Model, missing: Vec<(usize, usize)>) -> Room {
+    let mut advice = longer_ways(model);
+    advice.extend(how_measured(draft));
+    Room {
+        verdict: Verdict::Unsolvable,
+        good_for: GoodFor::Nothing,
+        corners: Vec::new(),
+        covariance: Covariance::zero(0),
+        outline: None,
+        area_m2: None,
+        perimeter_mm: None,
+        redundancy: 0,
+        variance_factor: None,
+        global_test: None,
+        readings: Vec::new(),
+        squares: Vec::new(),
+        suspects: Vec::new(),
+        assumed_square: Vec::new(),
+        largest_sd_mm: None,
+        next: Vec::new(),
+        missing,
+        alternative: None,
+        misclosure_mm: start::misclosure(model, None),
+        things: Vec::new(),
+        bowed: Vec::new(),
+        advice,
+    }
+}
+
+pub(crate) fn solved(draft: &Draft, model: &Model, fit: &Fit, snooped: &Snooped, tape: &Tape) -> Room {
+    let known = &snooped.rest;
+    let observed = model.lines.len() + model.squares.len();
+    let redundancy = fit.own_redundancy(observed);
+    let global_test = global_test(&snooped.all, redundancy);
+    let readings = readings(draft, model, snooped);
+    let unchecked: Vec<usize> =
+        (0..readings.len()).filter(|&k| readings[k].w.is_none() || redundancy == 0).collect();
+    let alternative = alternative(model, fit);
+    let largest = largest_sd(model, known);
+    let mut room = Room {
+        verdict: Verdict::Consistent,
+        good_for: GoodFor::Nothing,
+        corners: corners(draft, model, known),
+        covariance: covariance(known),
+        outline: outline(draft, known),
+        area_m2: Some(area(model, known)),
+        perimeter_mm: Some(perimeter(model, known)),
+        redundancy,
+        variance_factor: (redundancy > 0).then(|| snooped.all.variance_factor()).flatten(),
+        global_test,
+        squares: squares(model, snooped),
+        suspects: snooped.aside.iter().copied().filter(|&k| k < model.lines.len()).collect(),
+        readings,
+        assumed_square: fit.assumed.clone(),
+        largest_sd_mm: Some(largest),
+        next: next::next(model, known, &unchecked, tape),
+        missing: Vec::new(),
+        alternative,
+        misclosure_mm: misclosure(model, fit, known),
+        things: things::things(draft, known, tape),
+        bowed: things::bowed(draft, known),
+        advice: Vec::new(),
+    };
+    room.verdict = verdict(&room, fit, snooped);
+    room.good_for = good_for(&room, draft, &unchecked);
+    room.advice = advice(&room, draft, model, snooped, unchecked);
+    room
+}
+
+fn misclosure(model: &Model, fit: &Fit, known: &Solution) -> Option<(f64, f64)> {
+    // Angles that were assumed give way to the walls; the walk with right angles shows what does not close.
+    let angles = fit.assumed.is_empty().then(|| model.angles(&known.at));
+    start::misclosure(model, angles.as_deref())
+}
+
+fn verdict(room: &Room, fit: &Fit, snooped: &Snooped) -> Verdict {
+    let doubted = !snooped.aside.is_empty() || !snooped.alike.is_empty();
+    if doubted || fit.strained() || room.outline.is_none() {
+        Verdict::Recheck
+    } else if room.alternative.is_some() {
+        Verdict::Ambiguous
+    } else if room.redundancy == 0 || !room.assumed_square.is_empty() {
+        Verdict::Loose
+    } else {
+        Verdict::Consistent
+    }
+}
+
+fn good_for(room: &Room, draft: &Draft, unchecked: &[usize]) -> GoodFor {
+    let bare = draft.readings.iter().all(|r| !matches!(r.measured_to, MeasuredTo::Trim(_)));
+    let sharp = room.largest_sd_mm.is_some_and(|sd| 2.0 * sd <= SETTING_OUT_MM);
+    match room.verdict {
+        Verdict::Consistent if bare && sharp && unchecked.is_empty() => GoodFor::SettingOut,
+        Verdict::Consistent | Verdict::Loose => GoodFor::Quote,
+        _ => GoodFor::Nothing,
+    }
+}
+
+fn corners(draft: &Draft, model: &Model, known: &Solution) -> Vec<PlacedCorner> {
+    let one = |c: usize| {
+        let (value, row) = model.angle(c).linear(&known.at);
+        let sd = |k: usize| known.covariance(k, k).max(0.0).sqrt();
+        PlacedCorner {
+            id: draft.corners[c].clone(),
+            at: known.at[c],
+            sd: (sd(2 * c), sd(2 * c + 1)),
+            angle: Estimate { value: value / DEGREE, sd: known.sd(&row) / DEGREE },
+        }
+    };
+    (0..model.corners).map(one).collect()
+}
+
+fn covariance(known: &Solution) -> Covariance {
+    let n = known.at.len();
+    Covariance::from_rows(n, known.covariance_rows().to_vec()).unwrap_or_else(|| Covariance::zero(n))
+}
+
+fn outline(draft: &Draft, known: &Solution) -> Option<Outline> {
+    let corner = |(id, p): (&drylay_geometry::CornerId, &(f64, f64))| {
+        Point::from_mm_rounded(p.0, p.1).map(|at| Corner { id: id.clone(), at })
+    };
+    let corners: Option<Vec<Corner>> = draft.corners.iter().zip(&known.at).map(corner).collect();
+    Outline::new(corners?).ok()?.with_covariance(covariance(known))
+}
+
+fn area(model: &Model, known: &Solution) -> Estimate {
+    let at = &known.at;
+    let mut row: Gradient = Vec::with_capacity(2 * at.len());
+    let mut doubled = 0.0;
+    for c in 0..at.len() {
+        let (a, b) = (at[model.before(c)], at[model.next(c)]);
+        row.push((2 * c, (b.1 - a.1) / 2.0));
+        row.push((2 * c + 1, (a.0 - b.0) / 2.0));
+        doubled += at[c].0 * b.1 - b.0 * at[c].1;
+    }
+    Estimate { value: doubled / 2e6, sd: known.sd(&row) / 1e6 }
+}
+
+fn perimeter(model: &Model, known: &Solution) -> Estimate {
+    let mut row: Gradient = Vec::new();
+    let mut value = 0.0;
+    for c in 0..model.corners {
+        let (length, wall) = Observed::Distance { from: c, to: model.next(c) }.linear(&known.at);
+        value += length;
+        row.extend(wall);
+    }
+    Estimate { value, sd: known.sd(&row) }
+}
+
+fn largest_sd(model: &Model, known: &Solution) -> f64 {
+    let pairs = (0..model.corners).flat_map(|from| (from + 1..model.corners).map(move |to| (from, to)));
+    pairs.map(|(from, to)| known.sd(&Observed::Distance { from, to }.linear(&known.at).1)).fold(0.0, f64::max)
+}
+
+fn global_test(all: &Solution, own: usize) -> Option<GlobalTest> {
+    let chance = chi_square_beyond(all.sum, all.redundancy);
+    let test = GlobalTest { sum: all.sum, freedom: all.redundancy, chance, passed: chance >= GLOBAL_LEVEL };
+    (own > 0 || all.redundancy > 0).then_some(test)
+}
+
+fn readings(draft: &Draft, model: &Model, snooped: &Snooped) -> Vec<ReadingResult> {
+    let one = |k: usize| {
+        let (line, adjusted) = (&model.lines[k], snooped.all.observations[k]);
+        let suspect = snooped.aside.contains(&k);
+        let others_say = others_say(model, snooped, k);
+        let doubted = suspect || snooped.alike.contains(&k);
+        let should = others_say.filter(|_| doubted).map(|e| (e.value - (line.value - line.read), e.sd));
+        ReadingResult {
+            from: line.from,
+            to: line.to,
+            read: line.read,
+            corrected: line.value,
+            sd: line.sd,
+            adjusted: adjusted.value,
+            residual: adjusted.residual,
+            w: adjusted.w,
+            redundancy: adjusted.redundancy,
+            least_detectable: adjusted.w.map(|_| FOUND * line.sd / adjusted.redundancy.sqrt()),
+            suspect,
+            others_say,
+            guesses: should.map_or_else(Vec::new, |(mm, sd)| slips::guesses(draft.readings[k].read, mm, sd)),
+        }
+    };
+    (0..model.lines.len()).map(one).collect()
+}
+
+/// What the rest say: for a suspect the distance in the room adjusted without it. For any other reading the
+/// distance as it would come out without this one, which follows from its residual and redundancy number.
+fn others_say(model: &Model, snooped: &Snooped, k: usize) -> Option<Estimate> {
+    let line = &model.lines[k];
+    if snooped.aside.contains(&k) {
+        let (value, row) = Model::line_observation(line).what.linear(&snooped.rest.at);
+        return Some(Estimate { value, sd: snooped.rest.sd(&row) });
+    }
+    let place = k - snooped.aside.iter().filter(|&&a| a < k).count();
+    let rest: &Adjusted = &snooped.rest.observations[place];
+    rest.w.map(|_| {
+        let r = rest.redundancy;
+        Estimate { value: line.value + rest.residual / r, sd: line.sd * ((1.0 - r) / r).sqrt() }
+    })
+}
+
+fn squares(model: &Model, snooped: &Snooped) -> Vec<SquareResult> {
+    let one = |(s, check): (usize, &super::model::Check)| {
+        let k = model.lines.len() + s;
+        let adjusted = snooped.all.observations[k];
+        SquareResult {
+            corner: check.corner,
+            residual: adjusted.residual / DEGREE,
+            w: adjusted.w,
+            redundancy: adjusted.redundancy,
+            suspect: snooped.aside.contains(&k),
+        }
+    };
+    model.squares.iter().enumerate().map(one).collect()
+}
+
+fn alternative(model: &Model, fit: &Fit) -> Option<Alternative> {
+    let corners = flips::other(model, fit)?;
+    let decided_by = flips::decider(model, &fit.at, &corners)
+        .map(|(i, j)| (i, j, span(fit.at[i], fit.at[j]), span(corners[i], corners[j])));
+    Some(Alternative { corners, decided_by })
+}
+
+fn advice(
+    room: &Room,
+    draft: &Draft,
+    model: &Model,
+    snooped: &Snooped,
+    unchecked: Vec<usize>,
+) -> Vec<Advice> {
+    let lines = model.lines.len();
+    let mut out: Vec<Advice> = Vec::new();
+    for &k in &snooped.aside {
+        out.push(if k < lines {
+            Advice::Suspect { reading: k }
+        } else {
+            Advice::SuspectSquare { square: k - lines }
+        });
+    }
+    if !snooped.alike.is_empty() {
+        let (mut readings, squares): (Vec<usize>, Vec<usize>) =
+            snooped.alike.iter().partition(|&&k| k < lines);
+        readings.sort_by_key(|&k| (room.readings[k].guesses.is_empty(), k));
+        out.push(Advice::OneOfThese { readings, squares: squares.into_iter().map(|k| k - lines).collect() });
+    }
+    out.extend(longer_ways(model));
+    let at = &snooped.rest.at;
+    if !is_room(at) {
+        out.push(Advice::Folds { problems: folds(at) });
+    }
+    out.extend(
+        flips::turned_otherwise(model, at)
+            .into_iter()
+            .map(|(corner, turns)| Advice::TurnsOtherwise { corner, turns }),
+    );
+    if !room.assumed_square.is_empty() {
+        out.push(Advice::SquareAssumed { corners: room.assumed_square.clone() });
+    }
+    if !unchecked.is_empty() {
+        out.push(Advice::Unchecked { readings: unchecked });
+    }
+    out.extend(how_measured(draft));
+    if room.next.is_empty() {
+        out.push(Advice::EnoughMeasured);
+    }
+    out
+}
+
+fn how_measured(draft: &Draft) -> Vec<Advice> {
+    let trim = |k: &usize| matches!(draft.readings[*k].measured_to, MeasuredTo::Trim(_));
+    let readings: Vec<usize> = (0..draft.readings.len()).filter(trim).collect();
+    let mut heights: Vec<Length> = draft.readings.iter().filter_map(|r| r.height).collect();
+    heights.sort();
+    heights.dedup();
+    let trim = (!readings.is_empty()).then_some(Advice::TrimOn { readings });
+    trim.into_iter().chain((heights.len() > 1).then_some(Advice::HeightsDiffer)).collect()
+}
+
+/// Readings longer than some way round over one other corner, by more than the three readings' errors explain
+/// (5 standard deviations): whatever the shape, these cannot all be right.
+fn longer_ways(model: &Model) -> Vec<Advice> {
+    let n = model.corners;
+    if n > 100 {
+        return Vec::new(); // found by the global test all the same; this only says it more plainly
+    }
+    let mut shortest: Vec<Option<(f64, f64)>> = vec![None; n * n];
+    for l in &model.lines {
+        for k in [l.from * n + l.to, l.to * n + l.from] {
+            if shortest[k].is_none_or(|(v, _)| l.value < v) {
+                shortest[k] = Some((l.value, l.sd * l.sd));
+            }
+        }
+    }
+    let mut out = Vec::new();
+    for (reading, l) in model.lines.iter().enumerate() {
+        let round = |c: usize| {
+            let (a, b) = (shortest[l.from * n + c]?, shortest[c * n + l.to]?);
+            let by = l.value - a.0 - b.0;
+            (by > 5.0 * (a.1 + b.1 + l.sd * l.sd).sqrt()).then_some(by)
+        };
+        let worst = (0..n).filter(|&c| c != l.from && c != l.to).filter_map(round).fold(0.0, f64::max);
+        if worst > 0.0 {
+            out.push(Advice::LongerThanWayRound { reading, by: worst });
+        }
+    }
+    out
+}

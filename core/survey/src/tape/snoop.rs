@@ -1,0 +1,68 @@
+//! Data snooping: the reading that disagrees most with all others is set aside, and the rest adjusted again.
+//!
+//! W. Baarda, *A testing procedure for use in geodetic networks* (1968). A reading can only be named when the
+//! others can tell it from the rest: with one redundancy all |w| are equal, and the same happens to pairs of
+//! readings that check nothing but each other. Then nothing is marked and all of them stay candidates.
+
+use super::model::Model;
+use super::solve::Fit;
+use crate::network::{Observation, Solution, Unsolved, settle, statistics};
+use crate::stats::DOUBTED;
+
+/// Two standardised residuals nearer than this part of themselves cannot be told apart.
+const ALIKE: f64 = 1e-4;
+
+/// What snooping found.
+#[derive(Debug)]
+pub(crate) struct Snooped {
+    /// The adjustment of all observations.
+    pub(crate) all: Solution,
+    /// The adjustment without those set aside.
+    pub(crate) rest: Solution,
+    /// Observations set aside, in the order in which that happened.
+    pub(crate) aside: Vec<usize>,
+    /// Observations that are doubted as well, but cannot be told apart.
+    pub(crate) alike: Vec<usize>,
+}
+
+/// Adjusts and snoops. Only readings and square checks can be set aside, no assumed angles; those check nothing
+/// either, so the redundancy that counts is the readings' and checks' own.
+pub(crate) fn snoop(model: &Model, fit: &Fit) -> Result<Snooped, Unsolved> {
+    let observations = model.observations(&fit.assumed);
+    let candidates = observations.len() - fit.assumed.len();
+    let own = fit.own_redundancy(candidates);
+    let all = statistics(fit.at.clone(), &observations, &model.datum())?;
+    let mut out = Snooped { rest: all.clone(), all, aside: Vec::new(), alike: Vec::new() };
+    let mut kept: Vec<usize> = (0..observations.len()).collect();
+    while let Some(found) = most_doubted(&out.rest, &kept, candidates) {
+        if found.len() > 1 || own < 2 + out.aside.len() {
+            out.alike = found;
+            break;
+        }
+        let without: Vec<usize> = kept.iter().copied().filter(|&k| k != found[0]).collect();
+        let Some(next) = again(model, &out.rest.at, &observations, &without) else {
+            out.alike = found;
+            break;
+        };
+        out.aside.push(found[0]);
+        (out.rest, kept) = (next, without);
+    }
+    Ok(out)
+}
+
+fn again(model: &Model, at: &[(f64, f64)], observations: &[Observation], kept: &[usize]) -> Option<Solution> {
+    let chosen: Vec<Observation> = kept.iter().map(|&k| observations[k]).collect();
+    let at = settle(at, &chosen, &model.datum()).ok()?;
+    statistics(at, &chosen, &model.datum()).ok()
+}
+
+/// The observations with the largest |w|, if that is doubted: one, or all that are alike.
+fn most_doubted(solution: &Solution, kept: &[usize], candidates: usize) -> Option<Vec<usize>> {
+    let w = |i: usize| solution.observations[i].w.unwrap_or(0.0).abs();
+    let places: Vec<usize> = (0..kept.len()).filter(|&i| kept[i] < candidates).collect();
+    let most = places.iter().map(|&i| w(i)).fold(0.0, f64::max);
+    if most <= DOUBTED {
+        return None;
+    }
+    Some(places.into_iter().filter(|&i| w(i) >= most * (1.0 - ALIKE)).map(|i| kept[i]).collect())
+}

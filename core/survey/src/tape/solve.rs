@@ -1,0 +1,194 @@
+//! From starting shapes to the shape that fits: right angles stand in only where readings leave a corner free.
+
+use super::flips;
+use super::model::{ASSUMED_SQUARE, Model, Shape, is_room};
+use super::start;
+use crate::network::{Datum, Gradient, freedoms, misfit, settle, shape_row};
+use crate::stats::{GLOBAL_LEVEL, chi_square_beyond};
+
+/// A shape that fits the readings as well as it can.
+#[derive(Clone, Debug)]
+pub(crate) struct Fit {
+    pub(crate) at: Shape,
+    /// Weighted sum of squares over readings, checks and assumed right angles.
+    pub(crate) sum: f64,
+    /// Degrees of freedom of that sum.
+    pub(crate) freedom: usize,
+    /// Corners whose right angle stands in for readings.
+    pub(crate) assumed: Vec<usize>,
+    /// In how many ways the shape could move if no right angle were assumed.
+    pub(crate) free: usize,
+}
+
+/// What came of the attempt to solve a room.
+#[derive(Clone, Debug)]
+pub(crate) enum Outcome {
+    Solved(Box<Fit>),
+    /// Not fixed; walls or ties that would fix it, by corner indices.
+    Missing(Vec<(usize, usize)>),
+}
+
+impl Fit {
+    /// Readings and checks beyond what they fix by themselves.
+    pub(crate) fn own_redundancy(&self, observed: usize) -> usize {
+        (observed + self.free).saturating_sub(2 * self.at.len() - 3)
+    }
+
+    /// Whether the misfit is larger than the readings' own errors explain.
+    pub(crate) fn strained(&self) -> bool {
+        if self.freedom == 0 {
+            self.sum > 1e-3
+        } else {
+            chi_square_beyond(self.sum, self.freedom) < GLOBAL_LEVEL
+        }
+    }
+}
+
+/// Right angles that would have to be this far off do not describe the room: 10°, twenty times their standard
+/// deviation.
+const NO_RIGHT_ANGLE: f64 = 20.0 * ASSUMED_SQUARE;
+
+/// Finds the shape of the room.
+pub(crate) fn solve(model: &mut Model) -> Outcome {
+    let walked = start::walk(model);
+    model.correct(&walked);
+    let starts = [Some(start::walk(model)), start::triangles(model)];
+    let mut missing = None;
+    let mut best: Option<Fit> = None;
+    for from in starts.into_iter().flatten() {
+        match fit(model, &from) {
+            Ok(fit) => {
+                let good = is_room(&fit.at) && !fit.strained() && model.wrong_turns(&fit.at).is_empty();
+                best = Some(flips::better(model, best, fit));
+                if good {
+                    break; // nothing to gain from another start
+                }
+            }
+            Err(lacking) => missing = missing.or(lacking),
+        }
+    }
+    let Some(mut best) = best else { return Outcome::Missing(missing.unwrap_or_default()) };
+    if !is_room(&best.at) || best.strained() {
+        best = flips::improve(model, best);
+    }
+    settle_trim(model, &mut best);
+    if too_crooked(model, &best) {
+        return Outcome::Missing(lacking(model, &best.at, &[]));
+    }
+    Outcome::Solved(Box::new(best))
+}
+
+fn too_crooked(model: &Model, fit: &Fit) -> bool {
+    let angles = model.angles(&fit.at);
+    fit.assumed.iter().any(|&c| (angles[c] - model.square_angle(c)).abs() > NO_RIGHT_ANGLE)
+}
+
+/// Trim corrections depend on the shape and the shape on them; each round leaves about a hundredth of the change.
+fn settle_trim(model: &mut Model, best: &mut Fit) {
+    for _ in 0..8 {
+        if model.correct(&best.at) < 1e-9 {
+            return;
+        }
+        match refit(model, &best.at, &best.assumed, best.free) {
+            Some(next) => *best = next,
+            None => return,
+        }
+    }
+}
+
+/// The fit reached from a start; else what is lacking (`None` inside if it does not even settle).
+pub(crate) fn fit(model: &Model, from: &[(f64, f64)]) -> Result<Fit, Option<Vec<(usize, usize)>>> {
+    let mut soft = model.observations(&[]);
+    soft.extend(model.soft());
+    let at = settle(from, &soft, &model.datum()).map_err(|_| None)?;
+    let free = freedoms(&at, &whats(model, &[]), &model.datum());
+    let assumed: Vec<usize> = if free.is_empty() {
+        Vec::new()
+    } else {
+        (0..model.corners).filter(|&c| is_free(model, &at, c, &free)).collect()
+    };
+    if !free.is_empty() && !freedoms(&at, &whats(model, &assumed), &model.datum()).is_empty() {
+        let stands_in = if adds_up(model, &at, &assumed) { &assumed[..] } else { &[] };
+        return Err(Some(lacking(model, &at, stands_in)));
+    }
+    refit(model, &at, &assumed, free.len()).ok_or_else(|| Some(lacking(model, &at, &assumed)))
+}
+
+/// Whether the assumed right angles and the other corners' angles add up as a ring's must.
+fn adds_up(model: &Model, at: &[(f64, f64)], assumed: &[usize]) -> bool {
+    let angles = model.angles(at);
+    let angle = |c: usize| if assumed.contains(&c) { model.square_angle(c) } else { angles[c] };
+    let sum: f64 = (0..model.corners).map(angle).sum();
+    (sum - (model.corners as f64 - 2.0) * std::f64::consts::PI).abs() < NO_RIGHT_ANGLE
+}
+
+/// The fit with these right angles assumed, from places near it.
+pub(crate) fn refit(model: &Model, from: &[(f64, f64)], assumed: &[usize], free: usize) -> Option<Fit> {
+    let observations = model.observations(assumed);
+    let at = settle(from, &observations, &model.datum()).ok()?;
+    let sum = misfit(&at, &observations);
+    let unknowns = 2 * model.corners - 3;
+    Some(Fit {
+        at,
+        sum,
+        freedom: observations.len().saturating_sub(unknowns),
+        assumed: assumed.to_vec(),
+        free,
+    })
+}
+
+fn whats(model: &Model, assumed: &[usize]) -> Vec<crate::network::Observed> {
+    model.observations(assumed).iter().map(|o| o.what).collect()
+}
+
+/// Whether the readings leave a corner's angle open: some free motion changes it.
+fn is_free(model: &Model, at: &[(f64, f64)], corner: usize, free: &[Vec<f64>]) -> bool {
+    !model.is_checked_square(corner) && moved_by(&shape_row(model.angle(corner), at), free) > 1e-3
+}
+
+/// How much the free motions change an observation.
+fn moved_by(row: &Gradient, free: &[Vec<f64>]) -> f64 {
+    let along = |f: &Vec<f64>| row.iter().map(|&(c, v)| v * f[c]).sum::<f64>();
+    free.iter().map(|f| along(f) * along(f)).sum::<f64>().sqrt()
+}
+
+/// Walls, or else ties, that would fix what is still free: each time the one that the free motions change most,
+/// unread walls before ties.
+fn lacking(model: &Model, at: &[(f64, f64)], assumed: &[usize]) -> Vec<(usize, usize)> {
+    let datum: Datum = model.datum();
+    let mut what = whats(model, assumed);
+    let mut found = Vec::new();
+    while found.len() < 2 * model.corners {
+        let free = freedoms(at, &what, &datum);
+        if free.is_empty() {
+            break;
+        }
+        let Some(pair) = most_moved(model, at, &free) else { break };
+        what.push(crate::network::Observed::Distance { from: pair.0, to: pair.1 });
+        found.push(pair);
+    }
+    found
+}
+
+fn most_moved(model: &Model, at: &[(f64, f64)], free: &[Vec<f64>]) -> Option<(usize, usize)> {
+    const MATTERS: f64 = 1e-3;
+    let moved = |&(from, to): &(usize, usize)| {
+        moved_by(&shape_row(crate::network::Observed::Distance { from, to }, at), free)
+    };
+    let most = |pairs: &mut dyn Iterator<Item = (usize, usize)>| {
+        let mut best: Option<(f64, (usize, usize))> = None;
+        for pair in pairs {
+            let by = moved(&pair);
+            if by > MATTERS && best.is_none_or(|(m, _)| by > m + 1e-9) {
+                best = Some((by, pair));
+            }
+        }
+        best.map(|b| b.1)
+    };
+    let n = model.corners;
+    let read =
+        |i: usize, j: usize| model.lines.iter().any(|l| (l.from, l.to) == (i, j) || (l.from, l.to) == (j, i));
+    most(&mut (0..n).map(|i| (i, model.next(i))).filter(|&(i, j)| !read(i, j))).or_else(|| {
+        most(&mut (0..n).flat_map(|i| (i + 1..n).map(move |j| (i, j))).filter(|&(i, j)| !model.is_wall(i, j)))
+    })
+}
