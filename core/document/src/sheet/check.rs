@@ -1,0 +1,208 @@
+//! What can be wrong between the parts of a sheet: names used twice, names that lead nowhere.
+
+use super::{Along, Area, Problem, Room, Sheet, Turn};
+use drylay_geometry::CornerId;
+use std::collections::BTreeMap;
+use std::fmt::Display;
+
+/// Notes everything that is wrong between the parts of a sheet.
+pub(super) fn sheet(sheet: &Sheet, problems: &mut Vec<Problem>) {
+    let found = between(sheet);
+    // A name that leads to something that could not be read is no mistake of its own.
+    let spoilt = |part: &str| problems.iter().any(|p| p.place.starts_with(part));
+    let (products, rooms) = (spoilt("products["), spoilt("rooms["));
+    problems.extend(found.into_iter().filter(|p| match p.code.as_str() {
+        "sheet.unknown_product" => !products,
+        "sheet.unknown_room" | "sheet.unknown_opening" | "room.unknown_corner" => !rooms,
+        _ => true,
+    }));
+}
+
+fn between(sheet: &Sheet) -> Vec<Problem> {
+    let problems = &mut Vec::new();
+    unique("products", "id", sheet.products.iter().map(|p| &p.id), problems);
+    unique("rooms", "id", sheet.rooms.iter().map(|r| &r.id), problems);
+    unique("areas", "id", sheet.areas.iter().map(|a| &a.id), problems);
+    for (i, r) in sheet.rooms.iter().enumerate() {
+        room(r, &format!("rooms[{i}]"), problems);
+    }
+    for (i, passage) in sheet.passages.iter().enumerate() {
+        for (side, end) in [("a", &passage.a), ("b", &passage.b)] {
+            passage_end(sheet, end, &format!("passages[{i}].{side}"), problems);
+        }
+        if passage.a[0] == passage.b[0] {
+            problems.push(
+                Problem::new("passage.same_room", format!("passages[{i}]")).with("room", &passage.a[0]),
+            );
+        }
+    }
+    for (i, a) in sheet.areas.iter().enumerate() {
+        area(sheet, a, &format!("areas[{i}]"), problems);
+    }
+    std::mem::take(problems)
+}
+
+fn unique<T: Ord + Display>(
+    place: &str,
+    field: &str,
+    names: impl Iterator<Item = T>,
+    problems: &mut Vec<Problem>,
+) {
+    let mut seen: BTreeMap<T, usize> = BTreeMap::new();
+    for (i, name) in names.enumerate() {
+        if let Some(&first) = seen.get(&name) {
+            let at = if field.is_empty() { format!("{place}[{i}]") } else { format!("{place}[{i}].{field}") };
+            problems.push(
+                Problem::new("sheet.same_name", at)
+                    .with("name", &name)
+                    .with("first", format!("{place}[{first}]")),
+            );
+        } else {
+            seen.insert(name, i);
+        }
+    }
+}
+
+fn room(room: &Room, place: &str, problems: &mut Vec<Problem>) {
+    let corners = room.corner_ids();
+    unique(&format!("{place}.corners"), "", corners.iter(), problems);
+    unique(&format!("{place}.keepouts"), "id", room.keepouts.iter().map(|k| &k.id), problems);
+    unique(&format!("{place}.openings"), "id", room.openings.iter().map(|o| &o.id), problems);
+    if let Some(outline) = &room.outline {
+        if !room.corners.is_empty() && room.corners.len() != outline.len() {
+            let problem = Problem::new("room.corner_count", format!("{place}.corners"));
+            problems.push(problem.with("names", room.corners.len()).with("points", outline.len()));
+        }
+        if !room.tape.is_empty() {
+            problems.push(Problem::new("room.two_shapes", format!("{place}.tape")));
+        }
+    }
+    let named = |corner: &CornerId| corners.contains(corner);
+    let mut lost = |corner: &CornerId, at: String| {
+        if !named(corner) {
+            problems.push(Problem::new("room.unknown_corner", at).with("corner", corner));
+        }
+    };
+    for (i, reading) in room.tape.iter().enumerate() {
+        lost(&reading.from, format!("{place}.tape[{i}].from"));
+        lost(&reading.to, format!("{place}.tape[{i}].to"));
+    }
+    for (i, check) in room.square.iter().enumerate() {
+        lost(check.corner(), format!("{place}.square[{i}]"));
+    }
+    for name in room.turns.keys() {
+        lost(&CornerId::new(name.clone()), format!("{place}.turns.{name}"));
+    }
+    square_turns(room, place, problems);
+    walls(room, &corners, place, problems);
+    for (i, keepout) in room.keepouts.iter().enumerate() {
+        if keepout.outline.len() < 3 {
+            problems.push(Problem::new("ring.too_few", format!("{place}.keepouts[{i}].outline")));
+        }
+    }
+}
+
+/// A corner checked square may be inside or outside; nothing else to check but that it is asked once.
+fn square_turns(room: &Room, place: &str, problems: &mut Vec<Problem>) {
+    unique(&format!("{place}.square"), "", room.square.iter().map(super::SquareCheck::corner), problems);
+    let outs = room.turns.values().filter(|t| **t == Turn::Out).count();
+    if !room.tape.is_empty() && room.corner_count() > 0 && outs + 3 > room.corner_count() {
+        let problem = Problem::new("room.too_many_outs", format!("{place}.turns"));
+        problems.push(problem.with("outs", outs).with("corners", room.corner_count()));
+    }
+}
+
+fn walls(room: &Room, corners: &[CornerId], place: &str, problems: &mut Vec<Problem>) {
+    let openings =
+        room.openings.iter().enumerate().map(|(i, o)| (&o.wall, format!("{place}.openings[{i}].wall")));
+    let edges = room.edges.iter().enumerate().map(|(i, e)| (&e.wall, format!("{place}.edges[{i}].wall")));
+    for (wall, at) in openings.chain(edges) {
+        problems.extend(not_a_wall(corners, wall, at));
+    }
+}
+
+fn not_a_wall(corners: &[CornerId], wall: &[CornerId; 2], at: String) -> Option<Problem> {
+    let index = |c: &CornerId| corners.iter().position(|k| k == c);
+    for corner in wall {
+        if index(corner).is_none() {
+            return Some(Problem::new("room.unknown_corner", at).with("corner", corner));
+        }
+    }
+    let (from, to) = (index(&wall[0])?, index(&wall[1])?);
+    let n = corners.len();
+    if (from + 1) % n == to {
+        return None;
+    }
+    let code = if (to + 1) % n == from { "room.wall_reversed" } else { "room.not_a_wall" };
+    Some(Problem::new(code, at).with("from", &wall[0]).with("to", &wall[1]))
+}
+
+fn passage_end(sheet: &Sheet, end: &[String; 2], place: &str, problems: &mut Vec<Problem>) {
+    let Some(room) = sheet.rooms.iter().find(|r| r.id.as_str() == end[0]) else {
+        problems.push(Problem::new("sheet.unknown_room", format!("{place}[0]")).with("name", &end[0]));
+        return;
+    };
+    if !room.openings.iter().any(|o| o.id.as_str() == end[1]) {
+        let problem = Problem::new("sheet.unknown_opening", format!("{place}[1]"));
+        problems.push(problem.with("name", &end[1]).with("room", &end[0]));
+    }
+}
+
+fn area(sheet: &Sheet, area: &Area, place: &str, problems: &mut Vec<Problem>) {
+    if area.rooms.is_empty() {
+        problems.push(Problem::new("area.no_rooms", format!("{place}.rooms")));
+    }
+    unique(&format!("{place}.rooms"), "", area.rooms.iter(), problems);
+    for (i, id) in area.rooms.iter().enumerate() {
+        if sheet.room(id).is_none() {
+            problems.push(Problem::new("sheet.unknown_room", format!("{place}.rooms[{i}]")).with("name", id));
+        }
+    }
+    let Some(product) = sheet.product(&area.product) else {
+        problems.push(
+            Problem::new("sheet.unknown_product", format!("{place}.product")).with("name", &area.product),
+        );
+        return;
+    };
+    let layout = format!("{place}.layout");
+    if let Some(offset) = area.layout.offset.fixed()
+        && !product.offsets.contains(offset)
+    {
+        let allowed: Vec<String> = product.offsets.iter().map(ToString::to_string).collect();
+        let problem = Problem::new("layout.forbidden_offset", format!("{layout}.offset"));
+        problems.push(problem.with("found", offset).with("allowed", allowed.join(", ")));
+    }
+    for (value, most, name) in [
+        (&area.layout.first_row, &product.face.width, "first_row"),
+        (&area.layout.shift, &product.face.length, "shift"),
+    ] {
+        if let Some(value) = value.fixed()
+            && value.length > most.length
+        {
+            let problem = Problem::new(format!("layout.{name}_too_long"), format!("{layout}.{name}"));
+            problems.push(problem.with("found", value.text()).with("most", most.text()));
+        }
+    }
+    let mut walls: Vec<([CornerId; 2], String)> = Vec::new();
+    if let Some(Along::Wall(wall)) = area.layout.along.fixed() {
+        // Rows may run along a wall either way.
+        let known = area.rooms.iter().filter_map(|id| sheet.room(id)).map(|(_, r)| r.corner_ids());
+        let [from, to] = wall.clone();
+        let backwards = [to, from];
+        let reversed =
+            known.into_iter().any(|corners| not_a_wall(&corners, &backwards, String::new()).is_none());
+        walls.push((if reversed { backwards } else { wall.clone() }, format!("{layout}.along")));
+    }
+    let pinned = area.layout.edges_at.iter().enumerate();
+    walls.extend(pinned.map(|(i, e)| (e.wall.clone(), format!("{layout}.edges_at[{i}].wall"))));
+    for (wall, at) in walls {
+        let rooms = area.rooms.iter().filter_map(|id| sheet.room(id)).map(|(_, r)| r.corner_ids());
+        let found: Vec<Option<Problem>> =
+            rooms.map(|corners| not_a_wall(&corners, &wall, at.clone())).collect();
+        if !found.is_empty() && found.iter().all(Option::is_some) {
+            // The mistake in the first room that knows the corners says most.
+            let best = found.iter().flatten().find(|p| p.code != "room.unknown_corner");
+            problems.extend(best.or(found.iter().flatten().next()).cloned());
+        }
+    }
+}
