@@ -7,8 +7,7 @@ const size = more.includes("--phone") ? { width: 412, height: 915 } : { width: 1
 const stage = await Stage.open({ binary, ...size });
 try {
   const app = await stage.start("--demo", ...more);
-  await app.until("the first screen", "return document.readyState === 'complete' && document.body.innerText.trim() !== ''");
-  await app.until("the fonts", "return document.fonts.status === 'loaded'");
+  await app.still();
   writeFileSync(file, await app.shot());
   await app.close();
   console.log(`${file}: ${size.width}×${size.height}`);

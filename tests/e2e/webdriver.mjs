@@ -40,6 +40,12 @@ export class Driver {
     return this.#wait({ using: "xpath", value: `//*[${roles} and ${named}]` }).then((element) => element.click());
   }
 
+  /** The field that a label of these words belongs to. */
+  field(label) {
+    const labels = `//label[normalize-space(.)=${quoted(label)}]`;
+    return this.#wait({ using: "xpath", value: `//*[@id=${labels}/@for] | ${labels}//input` });
+  }
+
   /** Resolves once the words are on the screen. */
   see(words) {
     return this.until(`the words “${words}”`, `return document.body.innerText.includes(${JSON.stringify(words)})`);
@@ -63,6 +69,11 @@ export class Driver {
     return this.#ask("POST", "/execute/sync", { script: text, args });
   }
 
+  /** Runs a script that answers by calling its last argument. */
+  wait(text, ...args) {
+    return this.#ask("POST", "/execute/async", { script: text, args });
+  }
+
   /** Waits until a script returns something true, and gives it back. */
   async until(what, text, ...args) {
     const end = Date.now() + PATIENCE;
@@ -74,11 +85,22 @@ export class Driver {
     }
   }
 
+  /** Waits until nothing on the screen has changed for a while and its fonts are there. */
+  async still() {
+    const look = "return document.fonts.status + document.readyState + document.body.innerText";
+    for (let seen = "", since = Date.now(), end = since + PATIENCE; Date.now() < end; await pause(50)) {
+      const now = await this.script(look);
+      if (now !== seen) [seen, since] = [now, Date.now()];
+      if (seen.startsWith("loadedcomplete") && seen !== "loadedcomplete" && Date.now() - since > 700) return;
+    }
+    throw new Error(`The screen did not come to rest within ${PATIENCE / 1000} s.`);
+  }
+
   /** Asks the core by the app's own command, past the screens. */
   async call(name, args = {}) {
     const text = `const [name, args, done] = arguments;
       window.__TAURI_INTERNALS__.invoke("call", { name, args }).then((ok) => done({ ok }), (problem) => done({ problem }));`;
-    const answer = await this.#ask("POST", "/execute/async", { script: text, args: [name, args] });
+    const answer = await this.wait(text, name, args);
     if ("problem" in answer) throw new Error(`${name}: ${JSON.stringify(answer.problem)}`);
     return answer.ok;
   }
@@ -106,6 +128,9 @@ class Element {
   }
   text() {
     return this.ask("GET", "/text");
+  }
+  value() {
+    return this.ask("GET", "/property/value");
   }
 }
 

@@ -144,8 +144,8 @@ impl Kit {
 fn packages() -> Outcome<Vec<String>> {
     let known = ["rustc-web", "rust-web-src", "libstd-rust-web-dev"];
     let mut all: Vec<String> = known.iter().map(|name| (*name).to_owned()).collect();
-    let library = dependency("rustc-web", "libstd-rust-web-1")?;
-    all.push(dependency(&library, "libllvm").or_else(|_| dependency("rustc-web", "libllvm"))?);
+    let library = dependency("libstd-rust-web-dev", "libstd-rust-web-1")?;
+    all.push(dependency(&library, "libllvm")?);
     all.push(library);
     Ok(all)
 }
@@ -159,12 +159,11 @@ fn dependency(package: &str, start: &str) -> Outcome<String> {
 }
 
 fn version() -> Outcome<String> {
-    let said = capture(&mut command("apt-cache", &["show", "--no-all-versions", "rustc-web"])).map_err(
-        |_| {
+    let said =
+        capture(&mut command("apt-cache", &["show", "--no-all-versions", "rustc-web"])).map_err(|_| {
             "apt knows no package rustc-web, which this check needs. Run `apt-get update`; Debian 12 has it."
                 .to_owned()
-        },
-    )?;
+        })?;
     let version = said.lines().find_map(|line| line.strip_prefix("Version: "));
     version
         .map(|it| it.replace(['+', '~', ':'], "_"))

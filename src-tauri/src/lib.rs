@@ -1,0 +1,36 @@
+//! The window of Drylay, on a desktop and on Android.
+//!
+//! It knows the core by one door ([`drylay_app::Session`]) and the screens by one command and one event:
+//!
+//! - [`door`]: the command `call` (a name and its arguments in, an answer or a problem out) and the event `drylay`;
+//! - [`photos`]: the scheme `photo:` by which stored pictures reach the screens, because raw bytes do not pass
+//!   through commands on Android;
+//! - [`place`]: where the data lies; `DRYLAY_STORE` overrides it;
+//! - [`journal`], [`report`], [`clock`]: the log, the report after a crash, and the time both are stamped with.
+//!
+//! Files are chosen with the system's own dialogs. The screens get a path and hand it to the core; they may open
+//! nothing themselves (`capabilities/window.json`).
+
+mod clock;
+mod door;
+mod journal;
+mod options;
+mod photos;
+mod place;
+mod report;
+mod start;
+
+/// Opens the window and stays until it is closed. A window that cannot be opened ends the program with status 1.
+#[cfg_attr(mobile, tauri::mobile_entry_point)]
+pub fn run() {
+    let built = tauri::Builder::default()
+        .plugin(tauri_plugin_dialog::init())
+        .register_asynchronous_uri_scheme_protocol("photo", photos::serve)
+        .invoke_handler(tauri::generate_handler![door::call])
+        .setup(start::up)
+        .run(tauri::generate_context!());
+    if let Err(error) = built {
+        eprintln!("Drylay could not open its window: {error}");
+        std::process::exit(1);
+    }
+}
