@@ -1,0 +1,128 @@
+//! The one catalogue of messages: code → what is wrong and what to do, in English. `{name}` is a parameter.
+//!
+//! Every code that any part of the program can give stands here exactly once; tests hold the list against the
+//! sources. A second language is a second table of the same codes.
+
+use std::collections::BTreeMap;
+
+/// A message: its code, its text, its hint.
+pub type Entry = (&'static str, &'static str, &'static str);
+
+/// The catalogue in English, sorted by code.
+pub const ENGLISH: &[Entry] = &[
+    ("area.no_product_size", "The tile's face is not known.", "Give the product's face."),
+    ("area.no_rooms", "The area has no rooms.", "Name at least one room to lay."),
+    ("field.empty", "Nothing is left of the floor once the gap along the walls is kept.", "Check the gap, and whether keep-outs cover the whole room."),
+    ("field.keepout_outside", "The keep-out {id} lies outside the floor.", "Its outline is in the room's own coordinates: origin at the first corner, y into the room."),
+    ("field.opening_outside", "The opening {id} does not fit its wall of {wall} mm: it would reach from {from} to {to} mm.", "Check its distance from the wall's left corner, seen from inside, and its width."),
+    ("field.overlap", "The rooms {a} and {b} overlap once the passage has placed them.", "Check which wall each opening is in and how far from the corner."),
+    ("field.passage_loop", "The passages do not close: around the loop the openings miss each other by {off} mm.", "Check the rooms' readings and the openings' places; one passage of the loop was left out."),
+    ("field.passage_outside", "The opening {id} of a passage could not be placed.", "Mend the opening first."),
+    ("field.passage_width", "The two sides of the passage differ in width by {off} mm.", "Measure the opening again from both rooms."),
+    ("field.unjoined", "The room {room} is joined to the area's other rooms by no passage.", "Add a passage, or plan it as an area of its own."),
+    ("length.broken_feet", "Inches follow a broken number of feet in “{found}”.", "Write whole feet and inches, such as 12' 6\", or feet alone, such as 12.5'."),
+    ("length.comma_ambiguous", "The comma in “{found}” may mark decimals or thousands.", "Write a point for decimals, and no mark for thousands."),
+    ("length.empty", "No length is written.", "Write a length with its unit, such as 12' 3 1/2\" or 3745 mm."),
+    ("length.fraction", "“{found}” has a fraction that no tape shows.", "Write halves to sixty-fourths of an inch, such as 3 5/8\"; decimals for metric."),
+    ("length.inches_over_twelve", "“{found}” has twelve inches or more after the feet.", "Write inches from 0 to 11 15/16 after feet, or inches alone."),
+    ("length.negative", "{found} is less than nothing.", "Write 0 or more."),
+    ("length.not_positive", "{found} is no length to work with.", "Write more than 0."),
+    ("length.number_expected", "“{found}” breaks off or has something else where a number should be (character {at}).", "Write a length with its unit, such as 12' 3 1/2\" or 3745 mm."),
+    ("length.several_marks", "“{found}” has more than one decimal mark.", "Write a point for decimals, and no mark for thousands."),
+    ("length.too_long", "{found} is longer than 10 km.", "Check the figure and its unit."),
+    ("length.trailing", "Something follows the length in “{found}” (character {at}).", "Write one length with its unit, such as 12' 3 1/2\"."),
+    ("length.unit_missing", "“{found}” has no unit.", "Add ', \", mm, cm or m; a bare JSON number is millimetres."),
+    ("length.unit_unknown", "The unit in “{found}” is not known (character {at}).", "Units are ' or ft, \" or in, mm, cm and m."),
+    ("limit.corners", "There are {found} corners; the most is {most}.", "Leave out corners that do not change the shape."),
+    ("limit.readings", "There are {found} readings; the most is {most}.", "Split the job into several sheets."),
+    ("limit.rooms", "There are {found} rooms; the most is {most}.", "Split the job into several sheets."),
+    ("layout.first_row_too_long", "The first row cannot be {found} wide: the tile is {most}.", "Give at most the tile's width."),
+    ("layout.forbidden_offset", "The product does not allow an offset of {found}.", "Its data sheet allows: {allowed}."),
+    ("layout.no_offsets", "The product {product} names no offset between rows.", "Give the offsets its data sheet allows, such as [\"1/3\", \"1/2\"]."),
+    ("layout.shift_too_long", "The first tile cannot show {found}: the tile is {most} long.", "Give at most the tile's length."),
+    ("passage.same_room", "Both ends of the passage are in the room {room}.", "A passage joins openings of two rooms."),
+    ("plan.too_many", "The plan would have about {found} pieces; the most is {most}.", "Check the tile's size and the room's, or split the area."),
+    ("ring.anticlockwise", "The corners run anticlockwise.", "List them clockwise as seen from above: the way a person inside walks, facing each wall and moving to the right."),
+    ("ring.crosses", "The walls {a} and {b} cross or touch.", "Check the order and the places of their corners."),
+    ("ring.folds_back", "At corner {corner} the wall turns straight back on itself.", "Check the corner's place."),
+    ("ring.no_area", "The corners enclose no floor.", "Check their places."),
+    ("ring.no_length", "Corner {corner} lies where the one before it lies.", "Leave one of them out."),
+    ("ring.too_few", "A shape needs at least three corners.", "Add the missing ones."),
+    ("room.corner_count", "{names} corners are named, but the outline has {points} points.", "Name every point once, or none."),
+    ("room.no_shape", "The room has neither an outline nor tape readings.", "Give \"outline\" or \"tape\"."),
+    ("room.not_a_wall", "{from}–{to} is no wall: the corners are not neighbours.", "Name two corners that follow each other."),
+    ("room.same_name", "Two corners are named {corner}.", "Give each corner a name of its own."),
+    ("room.too_many_outs", "{outs} of {corners} corners turn outwards: no room closes that way.", "At least four inside corners are needed in a room with square corners."),
+    ("room.two_shapes", "The room has both an outline and tape readings.", "Give one of them: an outline is taken as it stands, readings are adjusted."),
+    ("room.unknown_corner", "There is no corner {corner} in this room.", "Check the name against \"corners\"."),
+    ("room.wall_reversed", "{from}–{to} runs against the walk.", "Walls run clockwise: write {to} before {from}."),
+    ("sheet.amount", "{found} is no amount.", "Write a number of 0 or more."),
+    ("sheet.angle", "{found} is no angle.", "Write degrees."),
+    ("sheet.count", "There are {found} entries where {wanted} belong.", "Give {wanted}."),
+    ("sheet.fraction", "“{found}” is no part of a tile's length.", "Write a text such as \"1/3\", \"1/2\" or \"0\"."),
+    ("sheet.kind", "Here stands {found} where {wanted} belongs.", "See `drylay schema` for the format."),
+    ("sheet.missing", "This is missing.", "Add it; see `drylay schema` for the format."),
+    ("sheet.money", "“{found}” is no price.", "Write a decimal in quotes, such as \"38.20\"."),
+    ("sheet.name", "This is no name.", "Write a text of 1 to 200 characters on one line."),
+    ("sheet.newer_field", "This field is from a newer program; it was kept and not used.", "Update this program to use it."),
+    ("sheet.not_json", "The file is not JSON: {reason} (line {line}, column {column}).", "Mend the file there."),
+    ("sheet.same_name", "{name} is used twice; first at {first}.", "Give each a name of its own."),
+    ("sheet.unknown_field", "There is no field “{found}” here.", "Check its spelling; `drylay schema` lists the fields."),
+    ("sheet.unknown_opening", "The room {room} has no opening {name}.", "Add it to the room, or mend the name."),
+    ("sheet.unknown_product", "There is no product {name} in the sheet.", "Add it to \"products\", or mend the name."),
+    ("sheet.unknown_room", "There is no room {name} in the sheet.", "Add it to \"rooms\", or mend the name."),
+    ("sheet.version", "The sheet is of version {found}; this program knows version {known}.", "Update this program."),
+    ("sheet.whole", "{found} is no whole number from {least} up.", "Write a whole number."),
+    ("sheet.word", "“{found}” is none of: {wanted}.", "Write one of these."),
+    ("square.sd", "{found} is no standard deviation of a square corner.", "Write degrees, more than 0 and at most 45."),
+];
+
+/// The message and the hint of a code, with the parameters filled in. An unknown code is its own message: that
+/// is a fault, and a test looks for it, but a person still sees what happened.
+pub fn text(code: &str, params: &BTreeMap<String, String>) -> (String, String) {
+    match ENGLISH.iter().find(|(c, ..)| *c == code) {
+        Some((_, message, hint)) => (fill(message, params), fill(hint, params)),
+        None => (code.to_owned(), String::new()),
+    }
+}
+
+/// Puts the parameters into a text, in one pass: what a parameter contains is never taken for a place to fill.
+pub fn fill(template: &str, params: &BTreeMap<String, String>) -> String {
+    let mut filled = String::with_capacity(template.len());
+    let mut rest = template;
+    while let Some(open) = rest.find('{') {
+        let (before, from) = rest.split_at(open);
+        filled.push_str(before);
+        let Some(close) = from.find('}') else { break };
+        match params.get(&from[1..close]) {
+            Some(value) => filled.push_str(value),
+            None => filled.push_str(&from[..=close]),
+        }
+        rest = &from[close + 1..];
+    }
+    filled.push_str(rest);
+    filled
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_code_stands_once_and_every_message_is_a_sentence() {
+        let mut codes: Vec<&str> = ENGLISH.iter().map(|(c, ..)| *c).collect();
+        let count = codes.len();
+        codes.sort_unstable();
+        codes.dedup();
+        assert_eq!(codes.len(), count);
+        for (code, message, hint) in ENGLISH {
+            assert!(message.ends_with(['.', '?']) && (hint.is_empty() || hint.ends_with('.')), "{code}");
+        }
+    }
+
+    #[test]
+    fn parameters_are_filled_in_once() {
+        let params = BTreeMap::from([("a".to_owned(), "{b}".to_owned()), ("b".to_owned(), "no".to_owned())]);
+        assert_eq!(fill("{a} and {c} {", &params), "{b} and {c} {");
+    }
+}
