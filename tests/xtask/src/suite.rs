@@ -19,11 +19,7 @@ struct Step {
 }
 
 const STEPS: &[Step] = &[
-    Step {
-        name: "format",
-        what: "the code is formatted",
-        act: || one(cargo(&["fmt", "--all", "--", "--check", "-l"])),
-    },
+    Step { name: "format", what: "the code is formatted", act: formatted },
     Step { name: "tidy", what: "places, manifests, headers, unreached files", act: || checked(tidy::all()) },
     Step { name: "setup", what: "what is missing is installed", act: || checked(setup::everything()) },
     Step {
@@ -149,6 +145,15 @@ fn all_counted(calls: Vec<Command>) -> Found {
 
 fn cargo(words: &[&str]) -> Command {
     command("cargo", words)
+}
+
+fn formatted() -> Found {
+    let (count, outcome) = one(cargo(&["fmt", "--all", "--", "--check", "-l"]));
+    (
+        count,
+        outcome
+            .map_err(|_| "The files above are not formatted. Run `cargo fmt --all` and commit.".to_owned()),
+    )
 }
 
 fn clippy() -> Command {

@@ -75,6 +75,7 @@ pub(crate) fn all() -> Outcome {
     found.extend(wrong_dependencies(&files)?);
     found.extend(without_header(&files)?);
     found.extend(ignored_tests(&files)?);
+    found.extend(shell_callers(&files)?);
     found.extend(
         modules::unreached(&files)?
             .iter()
@@ -151,6 +152,18 @@ fn without_header(files: &[String]) -> Outcome<Vec<String>> {
     Ok(found)
 }
 
+/// The screens reach the shell through `ui/src/ipc` alone, so that they also run in an ordinary browser.
+fn shell_callers(files: &[String]) -> Outcome<Vec<String>> {
+    let mut found = vec![];
+    let screens = files.iter().filter(|file| file.starts_with("ui/src/") && !file.starts_with("ui/src/ipc/"));
+    for file in screens.filter(|file| [".ts", ".svelte"].iter().any(|ending| file.ends_with(ending))) {
+        if read(&root().join(file))?.contains("@tauri-apps/") {
+            found.push(format!("{file}: imports from @tauri-apps; only ui/src/ipc may."));
+        }
+    }
+    Ok(found)
+}
+
 /// A test that is switched off says why.
 fn ignored_tests(files: &[String]) -> Outcome<Vec<String>> {
     let mut found = vec![];
@@ -166,7 +179,7 @@ fn ignored_tests(files: &[String]) -> Outcome<Vec<String>> {
 
 /// Paths that a text names in backticks and that are not there.
 fn lost_paths(text: &str) -> Outcome<Vec<String>> {
-    let words = read(&root().join(text))?;
+    let Ok(words) = read(&root().join(text)) else { return Ok(vec![format!("{text}: is missing.")]) };
     let lost = named_paths(&words).into_iter().filter(|path| !root().join(path).exists());
     Ok(lost.map(|path| format!("{text}: names `{path}`, which does not exist.")).collect())
 }
