@@ -56,7 +56,8 @@ impl Anonymiser {
         for old_key in keys {
             let (id, field) = split_key(&old_key);
             let new_key = key(&self.id(id), field);
-            let cells: Vec<Cell> = document.cells(&object, &old_key).into_iter().map(|c| self.cell(c)).collect();
+            let cells: Vec<Cell> =
+                document.cells(&object, &old_key).into_iter().map(|c| self.cell(c)).collect();
             put_all(copy, table, &new_key, &cells)?;
         }
         Ok(())
@@ -84,7 +85,9 @@ impl Anonymiser {
             Value::Money(text) => Value::Money(ones(&text)),
             Value::Id(text) => Value::Id(self.id(&text)),
             Value::Hash(hash) => Value::Hash(self.number_bytes(&hash)),
-            Value::Bytes(bytes) if bytes.len() == 16 => Value::Bytes(self.number_bytes::<16>(&bytes).to_vec()),
+            Value::Bytes(bytes) if bytes.len() == 16 => {
+                Value::Bytes(self.number_bytes::<16>(&bytes).to_vec())
+            }
             Value::List(items) => Value::List(items.into_iter().map(|v| self.value(v)).collect()),
             Value::Record(fields) => {
                 Value::Record(fields.into_iter().map(|(name, v)| (name, self.value(v))).collect())

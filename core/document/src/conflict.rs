@@ -42,7 +42,9 @@ impl Document {
     /// said twice is none.
     pub fn conflicts(&self) -> Vec<Conflict> {
         let tables = skeleton::tables(self.kind());
-        tables.flat_map(|table| [self.field_conflicts(table), self.record_conflicts(table)].concat()).collect()
+        tables
+            .flat_map(|table| [self.field_conflicts(table), self.record_conflicts(table)].concat())
+            .collect()
     }
 
     fn field_conflicts(&self, table: Table) -> Vec<Conflict> {
@@ -53,7 +55,8 @@ impl Document {
                 let (id, field) = split_key(&item.key);
                 let cells = self.cells(&object, &item.key);
                 let differ = cells.iter().any(|cell| cell.value != cells[0].value);
-                let claim = |cell: crate::entry::Cell| Claim { value: cell.value, stamp: cell.stamp, record: None };
+                let claim =
+                    |cell: crate::entry::Cell| Claim { value: cell.value, stamp: cell.stamp, record: None };
                 differ.then(|| Conflict {
                     table,
                     id: ItemId::new(id),

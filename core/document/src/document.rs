@@ -2,7 +2,8 @@
 
 use automerge::transaction::{CommitOptions, Transactable};
 use automerge::{
-    ActorId, AutoCommit, AutomergeError, ObjId, ObjType, ROOT, ReadDoc, ScalarValue, Value as AmValue,
+    ActorId, AutoCommit, AutomergeError, ChangeHash, ObjId, ObjType, ROOT, ReadDoc, ScalarValue,
+    Value as AmValue,
 };
 
 use crate::entry::{Cell, Kind};
@@ -16,6 +17,8 @@ pub struct Document {
     kind: Kind,
     id: DocumentId,
     versions: &'static [Version],
+    /// The heads up to which the store has everything. The engine's own cursor begins at nothing after a loading.
+    stored: Vec<ChangeHash>,
 }
 
 /// The bytes are no document that this program can open.
@@ -70,7 +73,7 @@ impl Document {
     pub(crate) fn create_as(kind: Kind, id: DocumentId, actor: Actor, versions: &'static [Version]) -> Self {
         let mut auto = skeleton::skeleton(kind, id, versions).unwrap_or_default();
         auto.set_actor(ActorId::from(actor.0.as_slice()));
-        Self { auto, kind, id, versions }
+        Self { auto, kind, id, versions, stored: Vec::new() }
     }
 
     /// Loads a document from its stored chunks joined in order, and brings it to the current version. `actor`
@@ -92,16 +95,19 @@ impl Document {
         actor: Actor,
         versions: &'static [Version],
     ) -> Result<Self, AutomergeError> {
-        // What was loaded is stored already: the next increment holds what is added from here on.
-        let heads = auto.get_heads();
-        let _ = auto.save_incremental();
-        let mut document = Self { auto, kind, id, versions };
+        // What was loaded is stored already: the next chunk holds what is added from here on.
+        let stored = auto.get_heads();
+        let mut document = Self { auto, kind, id, versions, stored };
         if document.version() < skeleton::newest(versions) {
             document.auto.merge(&mut skeleton::skeleton(kind, id, versions)?)?;
         }
-        debug_assert!(document.auto.get_missing_deps(&heads).is_empty(), "what was loaded is still there");
         document.auto.set_actor(ActorId::from(actor.0.as_slice()));
         Ok(document)
+    }
+
+    /// The actor under which this copy writes.
+    pub fn actor(&self) -> Option<Actor> {
+        self.auto.get_actor().to_bytes().try_into().ok().map(Actor)
     }
 
     /// Its id.
@@ -138,7 +144,13 @@ impl Document {
 
     /// What was added since the last call (or since loading), to be stored as one chunk; `None` if nothing was.
     pub fn take_chunk(&mut self) -> Option<Vec<u8>> {
-        Some(self.auto.save_incremental()).filter(|bytes| !bytes.is_empty())
+        let heads = self.auto.get_heads();
+        if heads == self.stored {
+            return None;
+        }
+        let chunk = self.auto.save_after(&self.stored);
+        self.stored = heads;
+        Some(chunk)
     }
 
     /// The whole document, compact: a chunk that stands for all chunks before it.

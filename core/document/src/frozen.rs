@@ -38,7 +38,8 @@ impl JobView {
             .iter()
             .map(|held| FrozenRecord {
                 held: held.clone(),
-                number_shared: self.frozen.live.iter().filter(|other| label(other) == label(held)).count() > 1,
+                number_shared: self.frozen.live.iter().filter(|other| label(other) == label(held)).count()
+                    > 1,
             })
             .collect();
         records.sort_by(|a, b| (label(&a.held), &a.held.id).cmp(&(label(&b.held), &b.held.id)));
@@ -47,7 +48,8 @@ impl JobView {
 
     /// The next free number for a record of a kind, as far as this device knows.
     pub fn next_number(&self, what: FrozenKind) -> i64 {
-        let numbers = self.frozen.live.iter().filter(|held| held.value.what == what).map(|held| held.value.number);
+        let numbers =
+            self.frozen.live.iter().filter(|held| held.value.what == what).map(|held| held.value.number);
         numbers.max().unwrap_or(0).saturating_add(1)
     }
 }

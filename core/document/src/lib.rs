@@ -64,6 +64,8 @@ mod skeleton;
 pub mod stamp;
 pub mod stored;
 pub mod sync;
+#[cfg(test)]
+mod tests;
 pub mod undo;
 pub mod value;
 pub mod view;

@@ -1,12 +1,13 @@
 //! What can still be had of a document whose chunks are damaged.
 
 use automerge::hydrate::Value as Hydrated;
-use automerge::{AutoCommit, Automerge, ScalarValue};
+use automerge::{AutoCommit, Automerge, Change, ScalarValue};
 
 use crate::document::{Document, identity};
 use crate::entry::{Cell, Kind, Table, key, split_key};
 use crate::ids::{Actor, DocumentId};
 use crate::skeleton;
+use crate::value::Reader;
 
 /// What a rescue found.
 #[derive(Debug)]
@@ -28,54 +29,73 @@ pub fn rescue(kind: Kind, id: DocumentId, chunks: &[Vec<u8>], actor: Actor) -> R
     let mut document = Document::create(kind, id, actor);
     let (mut lost, mut copied) = (Vec::new(), false);
     for (place, chunk) in chunks.iter().enumerate() {
-        if let Err(why) = take_in(&mut document, chunk) {
-            copied |= copy_contents(&mut document, chunk);
-            lost.push((place, why));
+        match take_in(&mut document, chunk) {
+            Ok(()) => {}
+            Err(Refusal::Other(other)) => lost.push((place, format!("it is of document {other}"))),
+            Err(Refusal::Broken(why)) => {
+                copied |= copy_contents(&mut document, chunk);
+                lost.push((place, why));
+            }
         }
     }
     let waiting = !document.auto.get_missing_deps(&[]).is_empty();
     Rescued { document, lost, waiting, copied }
 }
 
-fn take_in(document: &mut Document, chunk: &[u8]) -> Result<(), String> {
+/// Why a chunk was not taken in.
+enum Refusal {
+    Other(DocumentId),
+    Broken(String),
+}
+
+fn take_in(document: &mut Document, chunk: &[u8]) -> Result<(), Refusal> {
     // Into a document of its own first: what it says it is decides whether it may go in.
-    if let Ok(mut whole) = AutoCommit::load(chunk) {
-        return match identity(&whole) {
-            Some((_, id)) if id != document.id() => Err(format!("it is of document {id}")),
+    let taken = match AutoCommit::load(chunk) {
+        Ok(mut whole) => match identity(&whole) {
+            Some((_, id)) if id != document.id() => return Err(Refusal::Other(id)),
             Some(_) => document.auto.merge(&mut whole).map(drop).map_err(|e| e.to_string()),
             None => apply(document, chunk),
-        };
-    }
-    apply(document, chunk)
+        },
+        Err(_) => apply(document, chunk),
+    };
+    taken.map_err(Refusal::Broken)
 }
 
 fn apply(document: &mut Document, chunk: &[u8]) -> Result<(), String> {
-    let changes = changes_of(chunk)?;
-    document.auto.apply_changes(changes).map_err(|e| e.to_string())
+    let pieces = pieces(chunk).ok_or("it does not begin or end as a chunk does")?;
+    let changes = pieces.into_iter().map(Change::try_from).collect::<Result<Vec<_>, _>>();
+    document.auto.apply_changes(changes.map_err(|e| e.to_string())?).map_err(|e| e.to_string())
 }
 
-/// The changes of an increment. The engine reads an increment strictly only as part of a loading, so each is read
-/// as a change of its own.
-fn changes_of(chunk: &[u8]) -> Result<Vec<automerge::Change>, String> {
-    match automerge::Change::try_from(chunk) {
-        Ok(change) => Ok(vec![change]),
-        Err(first) => {
-            let mut apart = AutoCommit::new();
-            apart.load_incremental(chunk).map_err(|_| first.to_string())?;
-            let changes = apart.get_changes(&[]);
-            if changes.is_empty() { Err(first.to_string()) } else { Ok(changes) }
-        }
+/// The changes of an increment one by one, because the engine's own reading of several leaves out, without a word,
+/// what comes after a broken one. Each is: four bytes of magic, four of checksum, one of type, a length as LEB128,
+/// and so many bytes (automerge's binary format, "chunks").
+fn pieces(chunk: &[u8]) -> Option<Vec<&[u8]>> {
+    let (mut pieces, mut rest) = (Vec::new(), chunk);
+    while !rest.is_empty() {
+        let mut reader = Reader::new(rest);
+        reader.take(9).filter(|head| head.starts_with(&[0x85, 0x6f, 0x4a, 0x83]))?;
+        reader.bytes()?;
+        let (piece, behind) = rest.split_at_checked(rest.len() - reader.left())?;
+        pieces.push(piece);
+        rest = behind;
     }
+    Some(pieces)
 }
 
 /// Copies the cells of a snapshot whose history cannot be loaded. Where another copy has them too, the values are
 /// equal and show as one.
 fn copy_contents(document: &mut Document, chunk: &[u8]) -> bool {
     let Ok(Hydrated::Map(root)) = Automerge::rescue(chunk) else { return false };
+    let own = Hydrated::Scalar(ScalarValue::Bytes(document.id().0.to_vec()));
+    if root.get(skeleton::ID) != Some(&own) {
+        return false;
+    }
     let tables: Vec<Table> = skeleton::tables(document.kind()).collect();
     let mut copied = false;
     for table in tables {
-        let (Some(object), Some(Hydrated::Map(rows))) = (document.table(table.name), root.get(table.name)) else {
+        let (Some(object), Some(Hydrated::Map(rows))) = (document.table(table.name), root.get(table.name))
+        else {
             continue;
         };
         let mut cells: Vec<(&String, Cell)> = rows

@@ -165,6 +165,9 @@ impl<'a> Reader<'a> {
     pub(crate) fn is_at_end(&self) -> bool {
         self.rest.is_empty()
     }
+    pub(crate) fn left(&self) -> usize {
+        self.rest.len()
+    }
     pub(crate) fn take(&mut self, n: usize) -> Option<&'a [u8]> {
         let (head, tail) = self.rest.split_at_checked(n)?;
         self.rest = tail;
