@@ -1,7 +1,7 @@
 // Keeps a picture of the scene larger than the window and carries it about while a finger moves: panning
 // costs one transform a frame. The picture is renewed off screen, a slice a frame, and swapped when whole.
 import { carry, type Camera, type Size } from "./camera.ts";
-import { paintDim, paintNote } from "./lettering.ts";
+import { dimSteps, paintNote } from "./lettering.ts";
 import { lookOf, type Look } from "./look.ts";
 import type { Scene } from "./scene.ts";
 import { strataSteps } from "./strata.ts";
@@ -132,10 +132,6 @@ export class Painter {
 }
 
 function* letteringSteps(ctx: CanvasRenderingContext2D, scene: Scene, camera: Camera, size: Size, look: Look): Generator<void> {
-  for (const dim of scene.dims) {
-    paintDim(ctx, dim, camera, look);
-    yield;
-  }
   const wide = size.width / camera.scale, high = size.height / camera.scale;
   const seen = scene.notes.filter(({ at, room }) => {
     if (room && room.mm * camera.scale < room.atLeast) return false;
@@ -146,4 +142,5 @@ function* letteringSteps(ctx: CanvasRenderingContext2D, scene: Scene, camera: Ca
     paintNote(ctx, note, camera, look);
     yield;
   }
+  yield* dimSteps(ctx, scene, camera, look);
 }

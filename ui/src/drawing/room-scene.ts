@@ -79,7 +79,7 @@ function keepoutStrata(room: RoomView): Stratum[] {
 function keepoutNotes(room: RoomView): Note[] {
   return room.keepouts.map((keepout) => {
     const box = boxOfPoints(keepout.outline);
-    return { at: [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2], text: keepout.name, ink: "ink", size: 13, bold: true, room: { mm: box.x1 - box.x0, atLeast: 8 * keepout.name.length } };
+    return { at: [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2], text: keepout.name, ink: "ink", size: 14, bold: true, ground: "paper", room: { mm: box.x1 - box.x0, atLeast: 8 * keepout.name.length } };
   });
 }
 
@@ -101,20 +101,20 @@ function readingDim(line: { a: Point; b: Point; away: number }, reading: Reading
   return { ...line, text: reading.text, ink: reading.suspect ? "accent" : "ink", bold: reading.suspect, flag: reading.suspect || reading.conflict.length > 0 };
 }
 
-function tieDims(room: RoomView, { at }: Place, waiting: Waiting | null): Dim[] {
+function tieDims(room: RoomView, { at, sketched }: Place, waiting: Waiting | null): Dim[] {
   return room.ties.flatMap((tie): Dim[] => {
     const a = at.get(tie.from), b = at.get(tie.to);
     if (!a || !b || isWaiting(waiting, tie.from, tie.to)) return [];
-    return [{ ...readingDim({ a, b, away: 0 }, tie), ...(tie.suspect ? {} : { ink: "soft" as const }) }];
+    return [{ ...readingDim({ a, b, away: 0 }, tie), ...(tie.suspect ? {} : { ink: "soft" as const }), ground: sketched ? "paper" : "tint" }];
   });
 }
 
-function nextDims(room: RoomView, { at }: Place, waiting: Waiting | null): Dim[] {
+function nextDims(room: RoomView, { at, sketched }: Place, waiting: Waiting | null): Dim[] {
   const asked = waiting && !room.walls.some((wall) => isWaiting(waiting, wall.from, wall.to));
   const pair = asked ? waiting : waiting ? null : room.next[0];
   const a = pair && at.get(pair.from), b = pair && at.get(pair.to);
   if (!a || !b) return [];
-  return [{ a, b, away: 0, text: waiting?.text || (asked ? "?" : words.room.nextMark), ink: "accent", waiting: !waiting?.text, bold: true }];
+  return [{ a, b, away: 0, text: waiting?.text || (asked ? "?" : words.room.nextMark), ink: "accent", waiting: !waiting?.text, bold: true, ground: sketched ? "paper" : "tint" }];
 }
 
 function cornerNotes({ points, names }: Place): Note[] {

@@ -32,6 +32,8 @@ export interface Dim {
   readonly grand?: boolean;
   /** Marks the line besides its ink: a suspect reading. */
   readonly flag?: boolean;
+  /** What the figure stands on, for the halo that keeps it readable; paper unless said. */
+  readonly ground?: Ink;
 }
 
 export interface Note {
@@ -44,6 +46,8 @@ export interface Note {
   readonly ringed?: boolean;
   /** Shown only when one plan unit of this many millimetres is at least `atLeast` pixels. */
   readonly room?: { mm: number; atLeast: number };
+  /** What the note stands on, where lines may run under it. */
+  readonly ground?: Ink;
   /** Screen offset in pixels. */
   readonly shift?: Point;
 }
@@ -56,8 +60,6 @@ export interface Target {
   readonly holes?: readonly (readonly number[])[];
   readonly segment?: readonly [Point, Point];
   readonly at?: Point;
-  /** How the target's emphasis is drawn: `corner` and `wall` keep their geometry. */
-  readonly away?: number;
 }
 
 export interface Scene {

@@ -88,7 +88,7 @@ function hatchOf(ctx: CanvasRenderingContext2D, hatch: Hatch, camera: Camera, lo
 }
 
 function hatchCell(hatch: Hatch, ink: string, weight: number, density: number): HTMLCanvasElement {
-  const side = Math.round((hatch === "waste" ? 12 : 9) * density);
+  const side = Math.round((hatch === "waste" ? 12 : 7) * density);
   const cell = document.createElement("canvas");
   cell.width = cell.height = side;
   const ctx = cell.getContext("2d");

@@ -1,0 +1,125 @@
+// The drawing's pure parts: the camera there and back, what a finger hits, where figures go, the walked sketch.
+import { describe, expect, it } from "vitest";
+import { boxOf, carry, fit, keepInSight, pan, toPlan, toScreen, zoomAt, type Camera } from "../src/drawing/camera.ts";
+import { layDims } from "../src/drawing/dims.ts";
+import { inRing, neighbour, targetAt } from "../src/drawing/hit.ts";
+import type { Dim, Target } from "../src/drawing/scene.ts";
+import { sketchOf } from "../src/drawing/walk.ts";
+import type { CornerView, Point, WallView } from "../src/ipc/types.ts";
+
+const camera: Camera = { scale: 0.13, left: -250, top: 900 };
+const box = { x0: 0, y0: 0, x1: 5200, y1: 4300 };
+const insets = { top: 10, right: 20, bottom: 30, left: 40 };
+
+describe("camera", () => {
+  it("comes back from the screen to the same point", () => {
+    const [x, y] = toPlan(camera, ...toScreen(camera, 1234.5, -77));
+    expect(x).toBeCloseTo(1234.5, 9);
+    expect(y).toBeCloseTo(-77, 9);
+  });
+  it("shows the whole box inside the insets", () => {
+    const fitted = fit(box, { width: 412, height: 380 }, insets);
+    const [x0, y0] = toScreen(fitted, box.x0, box.y0), [x1, y1] = toScreen(fitted, box.x1, box.y1);
+    expect(x0).toBeGreaterThanOrEqual(40 - 1e-9);
+    expect(y0).toBeGreaterThanOrEqual(10 - 1e-9);
+    expect(x1).toBeLessThanOrEqual(392 + 1e-9);
+    expect(y1).toBeLessThanOrEqual(350 + 1e-9);
+    expect(Math.min(x0 - 40, y0 - 10)).toBeLessThan(1e-6);
+  });
+  it("keeps the point under the finger while it zooms", () => {
+    const before = toPlan(camera, 150, 220);
+    const after = toPlan(zoomAt(camera, 150, 220, 1.7), 150, 220);
+    expect(after[0]).toBeCloseTo(before[0], 9);
+    expect(after[1]).toBeCloseTo(before[1], 9);
+  });
+  it("never loses the drawing", () => {
+    const far = keepInSight(pan(camera, 1e7, -1e7), box, { width: 412, height: 380 });
+    const [x0, y0] = toScreen(far, box.x0, box.y0), [x1, y1] = toScreen(far, box.x1, box.y1);
+    expect(x0).toBeLessThan(412);
+    expect(y1).toBeGreaterThan(0);
+    expect(x1 > 0 && y0 < 380).toBe(true);
+  });
+  it("carries a painted picture to where the new camera wants it", () => {
+    const now = zoomAt(pan(camera, 37, -12), 100, 90, 1.21);
+    const { scale, dx, dy } = carry(camera, now);
+    const [px, py] = toScreen(camera, 800, 1500), [x, y] = toScreen(now, 800, 1500);
+    expect(px * scale + dx).toBeCloseTo(x, 9);
+    expect(py * scale + dy).toBeCloseTo(y, 9);
+  });
+});
+
+describe("hit", () => {
+  const ring = [0, 0, 100, 0, 100, 50, 0, 50];
+  const targets: Target[] = [
+    { id: "floor", name: "floor", ring: [0, 0, 1000, 0, 1000, 1000, 0, 1000], holes: [[400, 400, 600, 400, 600, 600, 400, 600]] },
+    { id: "tile", name: "tile", ring },
+    { id: "wall", name: "wall", segment: [[0, 1000], [1000, 1000]] },
+  ];
+  it.each([
+    ["the upper of two areas", 50, 25, "tile"],
+    ["the area below elsewhere", 300, 300, "floor"],
+    ["nothing in a hole", 500, 500, null],
+    ["a line within reach before an area", 500, 985, "wall"],
+    ["nothing outside", -300, -300, null],
+  ] as const)("finds %s", (_, x, y, id) => expect(targetAt(targets, x, y, 24)?.id ?? null).toBe(id));
+  it("goes from part to part with the arrow keys", () => {
+    const cells = [0, 1, 2, 3].map((i): Target => ({ id: `${i}`, name: "", at: [(i % 2) * 100, Math.floor(i / 2) * 100] }));
+    expect(neighbour(cells, "0", "ArrowRight")?.id).toBe("1");
+    expect(neighbour(cells, "0", "ArrowDown")?.id).toBe("2");
+    expect(neighbour(cells, "3", "ArrowLeft")?.id).toBe("2");
+    expect(neighbour(cells, "0", "ArrowUp")).toBeNull();
+    expect(neighbour(cells, null, "ArrowUp")?.id).toBe("0");
+  });
+  it("knows inside from outside of a ring with a notch", () => {
+    const notched = [0, 0, 10, 0, 10, 4, 6, 4, 6, 10, 0, 10];
+    expect(inRing(notched, 3, 8)).toBe(true);
+    expect(inRing(notched, 8, 8)).toBe(false);
+  });
+});
+
+describe("figures of dimension lines", () => {
+  const measure = (text: string, size: number): number => text.length * size * 0.5;
+  const dim = (a: Point, b: Point, away = 30): Dim => ({ a, b, away, text: `12' 3 1/2"`, ink: "ink" });
+  it("do not cover one another at a notch", () => {
+    const laid = layDims([dim([3100, 2600], [5200, 2600], -30), dim([3100, 4300], [3100, 2600], -30)], { scale: 0.05, left: 0, top: 0 }, 16, measure);
+    expect(laid).toHaveLength(2);
+    const [p, q] = laid.map((one) => one.at) as [Point, Point];
+    expect(Math.hypot(p[0] - q[0], p[1] - q[1])).toBeGreaterThan(16);
+  });
+  it("leave out what has no length, and stand in the middle of a long line", () => {
+    const laid = layDims([dim([0, 0], [0, 0]), dim([0, 0], [4000, 0])], { scale: 0.1, left: 0, top: 0 }, 16, measure);
+    expect(laid).toHaveLength(1);
+    expect(laid[0]?.at).toEqual([200, -30]);
+  });
+});
+
+describe("the walked sketch", () => {
+  const corner = (id: string, turn: "in" | "out" = "in"): CornerView => ({ id, turn, square: false, at: null, sd: null, angle_text: null });
+  const wall = (from: string, to: string, mm: number | null): WallView => ({
+    from, to, adjusted_text: null,
+    reading: mm === null ? null : { id: "", from, to, kind: "wall", text: "", mm, stamp: { by: "", at: "", zone_minutes: 0 }, residual_text: null, w: null, suspect: false, says: null, earlier: [], conflict: [] },
+  });
+  // Shoelace formula for the area of a polygon (any surveying textbook).
+  const area = (points: readonly Point[]): number =>
+    points.reduce((sum, [x, y], i) => {
+      const [nx, ny] = points[(i + 1) % points.length] ?? [0, 0];
+      return sum + x * ny - nx * y;
+    }, 0) / 2;
+  it("closes a rectangle from its first two walls", () => {
+    const { points, guessed } = sketchOf(["A", "B", "C", "D"].map((id) => corner(id)), [wall("A", "B", 4000), wall("B", "C", 3000), wall("C", "D", null), wall("D", "A", null)]);
+    expect(area(points)).toBeCloseTo(12e6, 3);
+    expect(guessed).toEqual([false, false, true, true]);
+  });
+  it("turns back at an outside corner", () => {
+    const ids = ["A", "B", "C", "D", "E", "F"];
+    const lengths = [5200, 2600, 2100, 1700, null, null];
+    const walls = ids.map((id, i) => wall(id, ids[(i + 1) % 6] ?? "A", lengths[i] ?? null));
+    const { points } = sketchOf(ids.map((id) => corner(id, id === "D" ? "out" : "in")), walls);
+    expect(area(points)).toBeCloseTo(5200 * 2600 + 3100 * 1700, 3);
+  });
+});
+
+it("a box holds all its rings, and there is none of nothing", () => {
+  expect(boxOf([[1, 2, 3, -4], [0, 9]])).toEqual({ x0: 0, y0: -4, x1: 3, y1: 9 });
+  expect(boxOf([])).toBeNull();
+});
