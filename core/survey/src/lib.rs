@@ -47,7 +47,9 @@
 //! * Only IEEE basic operations, square roots and `libm`, in an order fixed by the input: the same bits anywhere.
 //! * Nothing here knows documents, layout, files, clocks or words: what a person should be told is data.
 
+pub mod level;
 mod matrix;
 pub mod network;
 pub mod stats;
 pub mod tape;
+pub mod traverse;

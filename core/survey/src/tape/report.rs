@@ -16,6 +16,7 @@ use super::start;
 use super::things;
 use crate::network::{Adjusted, Gradient, Observed, Solution};
 use crate::stats::{FOUND, GLOBAL_LEVEL, chi_square_beyond};
+use crate::traverse;
 use drylay_geometry::{Corner, Covariance, Length, Outline, Point};
 
 /// A survey is good for setting out when twice the largest standard deviation stays within 1/8 in, the play that
@@ -150,14 +151,12 @@ fn outline(draft: &Draft, known: &Solution) -> Option<Outline> {
 fn area(model: &Model, known: &Solution) -> Estimate {
     let at = &known.at;
     let mut row: Gradient = Vec::with_capacity(2 * at.len());
-    let mut doubled = 0.0;
     for c in 0..at.len() {
         let (a, b) = (at[model.before(c)], at[model.next(c)]);
         row.push((2 * c, (b.1 - a.1) / 2.0));
         row.push((2 * c + 1, (a.0 - b.0) / 2.0));
-        doubled += at[c].0 * b.1 - b.0 * at[c].1;
     }
-    Estimate { value: doubled / 2e6, sd: known.sd(&row) / 1e6 }
+    Estimate { value: traverse::area(at) / 1e6, sd: known.sd(&row) / 1e6 }
 }
 
 fn perimeter(model: &Model, known: &Solution) -> Estimate {

@@ -78,9 +78,12 @@ pub(crate) fn solve(model: &mut Model) -> Outcome {
     Outcome::Solved(Box::new(best))
 }
 
+/// Right angles that do not add up and bend far: ties are missing. Where they do add up and still bend, a reading
+/// is wrong, and the verdict will say so.
 fn too_crooked(model: &Model, fit: &Fit) -> bool {
     let angles = model.angles(&fit.at);
-    fit.assumed.iter().any(|&c| (angles[c] - model.square_angle(c)).abs() > NO_RIGHT_ANGLE)
+    !adds_up(model, &fit.at, &fit.assumed)
+        && fit.assumed.iter().any(|&c| (angles[c] - model.square_angle(c)).abs() > NO_RIGHT_ANGLE)
 }
 
 /// Trim corrections depend on the shape and the shape on them; each round leaves about a hundredth of the change.

@@ -2,6 +2,7 @@
 
 use super::draft::Turn;
 use super::model::{DEGREE, Model, Shape, in_frame, span};
+use crate::traverse::{self, compass_rule};
 use std::f64::consts::PI;
 
 /// What stands for a length nobody read, if nothing was read at all.
@@ -19,17 +20,7 @@ fn read_between(model: &Model, i: usize, j: usize) -> Option<f64> {
 /// The walk along the walls: turning by the angles that ties or square checks give, else by right angles, closed
 /// by the compass rule (misclosure shared out by wall length).
 pub(crate) fn walk(model: &Model) -> Shape {
-    let angles = walk_angles(model);
-    let mut heading = 0.0f64;
-    let directions: Vec<(f64, f64)> = (0..model.corners)
-        .map(|i| {
-            if i > 0 {
-                heading += PI - angles[i];
-            }
-            let (s, c) = libm::sincos(heading);
-            (c, s)
-        })
-        .collect();
+    let directions = directions(&walk_angles(model));
     let lengths = wall_lengths(model, &directions);
     in_frame(&closed(&directions, &lengths))
 }
@@ -72,7 +63,7 @@ fn wall_lengths(model: &Model, directions: &[(f64, f64)]) -> Vec<f64> {
     let usual =
         if known.is_empty() { usual_length(model) } else { known.iter().sum::<f64>() / known.len() as f64 };
     let lengths: Vec<f64> = read.iter().map(|r| r.unwrap_or(usual)).collect();
-    let gap = total(directions, &lengths);
+    let gap = traverse::misclosure(&legs(directions, &lengths));
     let (mut xx, mut xy, mut yy) = (1e-9, 0.0, 1e-9);
     for (d, _) in directions.iter().zip(&read).filter(|(_, r)| r.is_none()) {
         (xx, xy, yy) = (xx + d.0 * d.0, xy + d.0 * d.1, yy + d.1 * d.1);
@@ -91,20 +82,29 @@ fn usual_length(model: &Model) -> f64 {
     if model.lines.is_empty() { ANY_LENGTH } else { sum / model.lines.len() as f64 }
 }
 
-fn total(directions: &[(f64, f64)], lengths: &[f64]) -> (f64, f64) {
-    directions.iter().zip(lengths).fold((0.0, 0.0), |s, (d, l)| (s.0 + d.0 * l, s.1 + d.1 * l))
+fn legs(directions: &[(f64, f64)], lengths: &[f64]) -> Vec<(f64, f64)> {
+    directions.iter().zip(lengths).map(|(d, l)| (d.0 * l, d.1 * l)).collect()
 }
 
 fn closed(directions: &[(f64, f64)], lengths: &[f64]) -> Shape {
-    let gap = total(directions, lengths);
-    let whole: f64 = lengths.iter().sum();
     let mut here = (0.0, 0.0);
-    let step = |(d, l): (&(f64, f64), &f64)| {
+    let step = |leg: (f64, f64)| {
         let place = here;
-        here = (here.0 + d.0 * l - gap.0 * l / whole, here.1 + d.1 * l - gap.1 * l / whole);
+        here = (here.0 + leg.0, here.1 + leg.1);
         place
     };
-    directions.iter().zip(lengths).map(step).collect()
+    compass_rule(&legs(directions, lengths), lengths).into_iter().map(step).collect()
+}
+
+/// Unit vectors along the walls, the first along x.
+fn directions(angles: &[f64]) -> Vec<(f64, f64)> {
+    let mut heading = 0.0;
+    let one = |(i, angle): (usize, &f64)| {
+        heading += if i > 0 { PI - angle } else { 0.0 };
+        let (s, c) = libm::sincos(heading);
+        (c, s)
+    };
+    angles.iter().enumerate().map(one).collect()
 }
 
 /// How far the walk along the walls as read, turning by given angles, ends from where it began; `None` if a wall
@@ -114,16 +114,7 @@ pub(crate) fn misclosure(model: &Model, angles: Option<&[f64]>) -> Option<(f64, 
         (0..model.corners).map(|i| read_between(model, i, model.next(i))).collect();
     let own = walk_angles(model);
     let angles = angles.unwrap_or(&own);
-    let mut heading = 0.0f64;
-    let direction = |i: usize| {
-        if i > 0 {
-            heading += PI - angles[i];
-        }
-        let (s, c) = libm::sincos(heading);
-        (c, s)
-    };
-    let directions: Vec<(f64, f64)> = (0..model.corners).map(direction).collect();
-    lengths.map(|l| total(&directions, &l))
+    lengths.map(|l| traverse::misclosure(&legs(&directions(angles), &l)))
 }
 
 /// Corners put together one after another from two readings to corners that have a place: the way a room is read
