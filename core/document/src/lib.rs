@@ -54,6 +54,7 @@ pub mod conflict;
 pub mod document;
 pub mod edit;
 pub mod entry;
+pub mod exchange;
 pub mod frozen;
 pub mod handover;
 pub mod ids;

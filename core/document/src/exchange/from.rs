@@ -1,0 +1,302 @@
+//! From a sheet to the edits of a new job.
+
+use drylay_geometry::{CornerId, ItemId};
+
+use super::to::CARTON;
+use super::{NewJob, typed};
+use crate::ids::{DocumentId, Place};
+use crate::schema as doc;
+use crate::sheet::{self, Along, Measure, Sheet};
+use crate::stored::{At, Decimal, Money};
+use crate::{Edit, JobEntry, RoomEntry};
+
+pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> NewJob {
+    let mut job = vec![facts(sheet)];
+    job.extend(sheet.products.iter().flat_map(product));
+    let mut rooms = Vec::new();
+    for (n, room) in (0..).zip(&sheet.rooms) {
+        let document = fresh();
+        let place = Place::nth(n, room.id.as_str());
+        job.push(Edit::add(room.id.as_str(), doc::RoomLink { document, name: room.name.clone(), place }));
+        rooms.push((document, room_edits(room)));
+    }
+    job.extend((0..).zip(&sheet.passages).map(passage));
+    job.extend((0..).zip(&sheet.areas).map(area));
+    NewJob { job, rooms }
+}
+
+fn some_text(text: &str) -> Option<String> {
+    (!text.is_empty()).then(|| text.to_owned())
+}
+
+fn item(text: impl AsRef<str>) -> ItemId {
+    ItemId::new(text.as_ref())
+}
+
+fn corner(id: &CornerId) -> ItemId {
+    item(id.as_str())
+}
+
+fn at(point: &[Measure; 2]) -> At {
+    At { x: typed(&point[0]), y: typed(&point[1]) }
+}
+
+fn facts(sheet: &Sheet) -> Edit<JobEntry> {
+    let none = doc::JobFacts {
+        name: None,
+        client: None,
+        site: None,
+        contact: None,
+        units: None,
+        year_built: None,
+        access: None,
+        lift: None,
+        pets: None,
+        hours: None,
+        sound_rating: None,
+        permits: None,
+        existing_damage: None,
+        delivery: None,
+        moving: None,
+        lock_codes: None,
+        put_away: None,
+    };
+    let units = match sheet.units {
+        sheet::Units::Metric => doc::Units::Metric,
+        sheet::Units::Imperial => doc::Units::Imperial,
+        sheet::Units::Inches => doc::Units::Inches,
+    };
+    let after = doc::JobFacts {
+        name: some_text(&sheet.job.name),
+        client: some_text(&sheet.job.client),
+        site: some_text(&sheet.job.site),
+        units: Some(units),
+        ..none.clone()
+    };
+    Edit::change_single(none, after)
+}
+
+fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
+    let tolerance = |t: &sheet::Tolerance| doc::Tolerance {
+        gap: typed(&t.gap),
+        span: typed(&t.span),
+        sides: if t.sides == sheet::Sides::Dips { doc::Sides::Dips } else { doc::Sides::Both },
+    };
+    let entry = doc::Product {
+        name: product.name.clone(),
+        used_as: doc::Use::Floor,
+        length: Some(typed(&product.face.length)),
+        width: Some(typed(&product.face.width)),
+        thickness: product.thickness.as_ref().map(typed),
+        joint: product.joint.as_ref().map(typed),
+        joint_depth: None,
+        edge_gap: product.edge_gap.as_ref().map(typed),
+        kerf: product.kerf.as_ref().map(typed),
+        interlock: Some(product.interlock),
+        offsets: product.offsets.iter().map(ToString::to_string).collect(),
+        min_row_width: product.min_row_width.as_ref().map(typed),
+        min_end_length: product.min_end_length.as_ref().map(typed),
+        max_run: product.max_run.as_ref().map(typed),
+        flatness: product.flatness.iter().map(tolerance).collect(),
+        per_pack: product.carton.as_ref().map(|c| i64::from(c.tiles)),
+        pack_kg: None,
+        pack_yield: None,
+        max_humidity: None,
+        max_emission: None,
+        hours_to_walk: None,
+        hours_to_cure: None,
+        hours_to_acclimatise: None,
+        notes: None,
+    };
+    let price = product.carton.as_ref().and_then(|c| Decimal::parse(c.price.as_deref()?));
+    let price = price.map(|amount| {
+        let (item, unit) = (product.id.to_string(), CARTON.to_owned());
+        let entry = doc::Price { item, amount: Money(amount), unit, since: None, supplier: None };
+        Edit::add(format!("{CARTON} of {}", product.id), entry)
+    });
+    std::iter::once(Edit::add(product.id.as_str(), entry)).chain(price).collect()
+}
+
+fn passage((n, passage): (u32, &sheet::Passage)) -> Edit<JobEntry> {
+    let id = format!("passage-{:03}", n + 1);
+    let entry = doc::Passage {
+        room_a: item(&passage.a[0]),
+        opening_a: item(&passage.a[1]),
+        room_b: item(&passage.b[0]),
+        opening_b: item(&passage.b[1]),
+        depth: typed(&passage.depth),
+        place: Some(Place::nth(n, &id)),
+    };
+    Edit::add(id, entry)
+}
+
+fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
+    let layout = &area.layout;
+    let along = |along: &Along| match along {
+        Along::Wall(wall) => doc::Along { wall: wall.iter().map(corner).collect(), degrees: None },
+        Along::Angle(angle) => doc::Along { wall: Vec::new(), degrees: Decimal::from_f64(angle.degrees) },
+    };
+    let wish = |edge: &sheet::EdgeAt| doc::WallWish {
+        from: corner(&edge.wall[0]),
+        to: corner(&edge.wall[1]),
+        whole_row: edge.whole_row,
+    };
+    let entry = doc::Area {
+        name: None,
+        rooms: area.rooms.iter().map(|room| item(room.as_str())).collect(),
+        product: item(area.product.as_str()),
+        along: layout.along.fixed().map(along),
+        offset: layout.offset.fixed().map(ToString::to_string),
+        order: Some(match layout.order {
+            sheet::Order::Stepped => doc::Order::Stepped,
+            sheet::Order::Alternating => doc::Order::Alternating,
+        }),
+        first_row: layout.first_row.fixed().map(typed),
+        shift: layout.shift.fixed().map(typed),
+        margin: layout.margin.as_ref().map(typed),
+        walls: layout.edges_at.iter().map(wish).collect(),
+        centred_on: None,
+        start_wall: Vec::new(),
+        ten_rows: None,
+        place: Some(Place::nth(n, &area.id)),
+    };
+    Edit::add(area.id.as_str(), entry)
+}
+
+fn room_edits(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {
+    let mut edits = corners(room);
+    edits.extend((1..).zip(&room.tape).map(|(n, reading)| {
+        let entry = doc::TapeReading {
+            from: corner(&reading.from),
+            to: corner(&reading.to),
+            read: typed(&reading.read),
+            sd: reading.sd.as_ref().map(typed),
+            tool: None,
+            measured_to: None,
+            listed: Some(n),
+        };
+        Edit::add(format!("tape-{n:04}"), entry)
+    }));
+    edits.extend((1..).zip(&room.square).map(|(n, check)| {
+        let sd_degrees = check.sd_degrees().and_then(Decimal::from_f64);
+        let entry = doc::SquareCheck { corner: corner(check.corner()), sd_degrees, listed: Some(n) };
+        Edit::add(format!("square-{n:04}"), entry)
+    }));
+    edits.extend(room.keepouts.iter().map(keepout));
+    edits.extend(room.openings.iter().map(opening));
+    edits.extend((1..).zip(&room.edges).map(edge));
+    edits.extend(room.level.iter().flat_map(level));
+    edits
+}
+
+fn corners(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {
+    let add = |(n, id): (u32, &CornerId)| {
+        let turn = match room.turns.get(id.as_str()) {
+            Some(sheet::Turn::Out) => doc::Turn::Out,
+            Some(sheet::Turn::In) | None => doc::Turn::In,
+        };
+        let place = Place::nth(n, id.as_str());
+        let at = room.outline.as_ref().and_then(|points| points.get(usize::try_from(n).ok()?)).map(at);
+        Edit::add(id.as_str(), doc::Corner { name: id.to_string(), place, turn, at })
+    };
+    (0..).zip(&room.corner_ids()).map(add).collect()
+}
+
+fn keepout(keepout: &sheet::Keepout) -> Edit<RoomEntry> {
+    let entry = doc::Keepout {
+        name: None,
+        what: None,
+        outline: keepout.outline.iter().map(at).collect(),
+        distances: Vec::new(),
+        diameter: None,
+    };
+    Edit::add(&keepout.id, entry)
+}
+
+fn opening(opening: &sheet::Opening) -> Edit<RoomEntry> {
+    let entry = doc::Opening {
+        name: None,
+        from: corner(&opening.wall[0]),
+        to: corner(&opening.wall[1]),
+        start: typed(&opening.start),
+        width: typed(&opening.width),
+        reach: opening.reach.as_ref().map(typed),
+        next_door: None,
+        next_floor: None,
+        rated: None,
+        door_clearance: None,
+    };
+    Edit::add(&opening.id, entry)
+}
+
+fn edge((n, edge): (i64, &sheet::Edge)) -> Edit<RoomEntry> {
+    let entry = doc::Edge {
+        from: corner(&edge.wall[0]),
+        to: corner(&edge.wall[1]),
+        gap: edge.gap.as_ref().map(typed),
+        trim_covers: edge.trim_covers.as_ref().map(typed),
+    };
+    Edit::add(format!("edge-{n:04}"), entry)
+}
+
+fn level(level: &sheet::Level) -> Vec<Edit<RoomEntry>> {
+    let mut edits = vec![floor(level)];
+    let mut setups: Vec<&String> = level.readings.iter().filter_map(|r| r.setup.as_ref()).collect();
+    setups.sort_unstable();
+    setups.dedup();
+    edits.extend(
+        setups
+            .into_iter()
+            .map(|name| Edit::add(name.as_str(), doc::Setup { name: name.clone(), tool: None, round: None })),
+    );
+    edits.extend((1..).zip(&level.readings).map(|(n, reading)| {
+        let entry = doc::RodReading {
+            point: reading.id.clone(),
+            at: at(&reading.at),
+            rod: typed(&reading.rod),
+            setup: reading.setup.as_ref().map(item),
+            round: None,
+            listed: Some(n),
+        };
+        Edit::add(format!("rod-{n:04}"), entry)
+    }));
+    edits.extend((1..).zip(&level.straightedge).map(|(n, edge)| {
+        let (from, to) = (at(&edge.from), at(&edge.to));
+        let entry =
+            doc::StraightedgeReading { from, to, gap: typed(&edge.gap), round: None, listed: Some(n) };
+        Edit::add(format!("straightedge-{n:04}"), entry)
+    }));
+    edits.extend((1..).zip(&level.lines).map(|(n, line)| {
+        let entry = doc::FlatnessLine {
+            name: line.id.to_string(),
+            spacing: typed(&line.spacing),
+            heights: line.heights.iter().map(typed).collect(),
+            round: None,
+            listed: Some(n),
+        };
+        Edit::add(format!("line-{n:04}"), entry)
+    }));
+    edits
+}
+
+fn floor(level: &sheet::Level) -> Edit<RoomEntry> {
+    let none = doc::FloorFacts {
+        sd: None,
+        tolerances: Vec::new(),
+        grind: None,
+        fill_cost: None,
+        grind_cost: None,
+        margin: None,
+        heated: None,
+    };
+    let correction = level.correction.as_ref();
+    let after = doc::FloorFacts {
+        sd: level.sd.as_ref().map(typed),
+        grind: correction.map(|c| c.grind),
+        fill_cost: correction.and_then(|c| Decimal::from_f64(c.fill_cost?)),
+        grind_cost: correction.and_then(|c| Decimal::from_f64(c.grind_cost?)),
+        margin: correction.and_then(|c| c.margin.as_ref()).map(typed),
+        ..none.clone()
+    };
+    Edit::change_single(none, after)
+}

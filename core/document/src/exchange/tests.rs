@@ -1,0 +1,222 @@
+//! A sheet goes into documents and comes out again saying the same.
+
+use super::*;
+use crate::tests::{minute, person, tape};
+use crate::{Actor, Document, Kind, UndoStack};
+use std::collections::BTreeMap;
+
+const SHEET: &str = r#"{ "drylay": 1,
+  "job": { "name": "Garden flat", "client": "A client", "site": "Up the hill" },
+  "units": "imperial",
+  "products": [
+    { "id": "grey", "name": "Grey tile", "face": { "length": 596, "width": "11 11/16\"" }, "thickness": 8.5,
+      "joint": 2.5, "edge_gap": "1/4\"", "kerf": 2.4, "interlock": true, "offsets": ["1/3", "1/2"],
+      "min_row_width": 60, "min_end_length": 180, "max_run": "60'",
+      "carton": { "tiles": 7, "price": "38.20" },
+      "flatness": [ { "gap": "3/16\"", "span": "10'", "sides": "both" }, { "gap": 3, "span": "2 m", "sides": "dips" } ] } ],
+  "rooms": [
+    { "id": "kitchen", "name": "Kitchen", "corners": ["A", "B", "C", "D", "E", "F"],
+      "tape": [ { "from": "A", "to": "B", "read": "12' 3 1/2\"", "sd": "1/16\"" }, { "from": "B", "to": "C", "read": 2500 },
+                { "from": "C", "to": "D", "read": "4 ft" }, { "from": "D", "to": "E", "read": "90.5 cm" },
+                { "from": "E", "to": "F", "read": 2527.3 }, { "from": "F", "to": "A", "read": 3405 },
+                { "from": "A", "to": "C", "read": "4.5 m" } ],
+      "square": [ "A", { "corner": "C", "sd_degrees": 0.1 } ],
+      "turns": { "D": "out" },
+      "keepouts": [ { "id": "island", "outline": [[1200,1000],[2400,1000],["2.4 m",1600],[1200,1600]] } ],
+      "openings": [ { "id": "door", "wall": ["A","B"], "start": "2'", "width": "32\"", "reach": "2 1/4\"" } ],
+      "edges": [ { "wall": ["B","C"], "gap": 10, "trim_covers": 15 } ],
+      "level": { "sd": 1.5,
+        "readings": [ { "id": "p10", "at": [300, 300], "rod": "45 1/8\"", "setup": "s1" },
+                      { "id": "p2", "at": [900, 300], "rod": 1146.5, "setup": "s1" },
+                      { "id": "p2", "at": [900, 300], "rod": 1200, "setup": "s2" } ],
+        "straightedge": [ { "from": [300,300], "to": [2100,300], "gap": 3.5 } ],
+        "lines": [ { "id": "L1", "spacing": "12\"", "heights": [418.617, 419.938] } ],
+        "correction": { "fill_cost": 1, "grind_cost": 4.25, "grind": true, "margin": 1 } } },
+    { "id": "hall", "name": "Hall", "corners": ["A", "B", "C", "D"],
+      "outline": [[0,0],[3000,0],[3000,1200],[0,1200]],
+      "openings": [ { "id": "arch", "wall": ["C","D"], "start": 500, "width": "32\"" } ] } ],
+  "passages": [ { "a": ["kitchen","door"], "b": ["hall","arch"], "depth": "4 1/2\"" } ],
+  "areas": [ { "id": "main", "rooms": ["kitchen", "hall"], "product": "grey",
+               "layout": { "along": ["A","B"], "offset": "1/3", "order": "alternating", "first_row": 280,
+                           "margin": 5, "edges_at": [ { "wall": ["E","F"], "whole_row": true } ] } },
+             { "id": "rest", "rooms": ["hall"], "product": "grey", "layout": { "along": 12.5 } } ] }"#;
+
+/// A job's document and its rooms' by link, made of a sheet.
+struct Job {
+    job: Document,
+    rooms: BTreeMap<ItemId, Document>,
+}
+
+fn taken_in(text: &str) -> (Sheet, Job) {
+    let sheet = Sheet::read(text).unwrap().sheet;
+    let mut n = 0;
+    let new = from_sheet(&sheet, || {
+        n += 1;
+        DocumentId([n; 16])
+    });
+    let mut job = Document::create(Kind::Job, DocumentId([100; 16]), Actor([1; 16]));
+    job.apply_all(&new.job, &person(1), minute(0)).unwrap();
+    let links: BTreeMap<DocumentId, ItemId> =
+        JobView::read(&job).unwrap().rooms.live.into_iter().map(|h| (h.value.document, h.id)).collect();
+    let mut rooms = BTreeMap::new();
+    for (id, edits) in new.rooms {
+        let mut room = Document::create(Kind::Room, id, Actor([2; 16]));
+        room.apply_all(&edits, &person(1), minute(0)).unwrap();
+        rooms.insert(links[&id].clone(), room);
+    }
+    (sheet, Job { job, rooms })
+}
+
+fn exported(job: &Job, layouts: Layouts) -> Exported {
+    let views: BTreeMap<_, _> =
+        job.rooms.iter().map(|(id, d)| (id.clone(), RoomView::read(d).unwrap())).collect();
+    to_sheet(&JobView::read(&job.job).unwrap(), |id| views.get(id), layouts, None)
+}
+
+fn json(sheet: &Sheet) -> serde_json::Value {
+    serde_json::to_value(sheet).unwrap()
+}
+
+#[test]
+fn a_sheet_comes_out_of_documents_as_it_went_in() {
+    let (sheet, job) = taken_in(SHEET);
+    let out = exported(&job, Layouts::Wished);
+    assert_eq!(out.left_out, []);
+    assert_eq!(json(&out.sheet), json(&sheet));
+    // And what comes out is a sheet that reads.
+    assert_eq!(Sheet::read(&json(&out.sheet).to_string()).unwrap().sheet, out.sheet);
+}
+
+#[test]
+fn every_place_of_the_sheet_leads_back_to_its_reading() {
+    let (_, job) = taken_in(SHEET);
+    let out = exported(&job, Layouts::Wished);
+    let kitchen = RoomView::read(&job.rooms[&"kitchen".into()]).unwrap();
+    for (id, reading) in out.rooms[0].tape.iter().zip(&out.sheet.rooms[0].tape) {
+        assert_eq!(kitchen.tape.get(id).unwrap().value.read.text(), reading.read.text());
+    }
+    assert_eq!(
+        out.rooms[0].corners.iter().map(ItemId::as_str).collect::<Vec<_>>(),
+        ["A", "B", "C", "D", "E", "F"]
+    );
+    let rods: Vec<_> = out.rooms[0].rods.iter().map(ItemId::as_str).collect();
+    assert_eq!(rods, ["rod-0001", "rod-0002", "rod-0003"]);
+}
+
+#[test]
+fn a_corrected_reading_takes_the_place_of_the_old_one() {
+    let (_, mut job) = taken_in(SHEET);
+    let kitchen = job.rooms.get_mut(&"kitchen".into()).unwrap();
+    let better = crate::TapeReading { listed: Some(1), ..tape("A", "B", "12' 2 1/2\"") };
+    kitchen.apply(&Edit::<RoomEntry>::correct("new", better, "tape-0001"), &person(2), minute(1)).unwrap();
+    let out = exported(&job, Layouts::Wished);
+    assert_eq!((out.rooms[0].tape[0].as_str(), out.rooms[0].tape.len()), ("new", 7));
+    assert_eq!(out.sheet.rooms[0].tape[0].read.text(), "12' 2 1/2\"");
+}
+
+#[test]
+fn what_was_typed_on_a_keypad_without_its_unit_is_not_mistaken_for_millimetres() {
+    use drylay_geometry::length::BareUnit;
+    let inches = TypedLength::parse_in("147", BareUnit::Inches).unwrap();
+    assert_eq!(measure(&inches).length.nanometres(), 147 * 25_400_000);
+    let Written::Number(n) = measure(&inches).written else {
+        panic!("a bare number has no unit in trade notation")
+    };
+    assert_eq!(n.as_f64(), Some(3733.8));
+    let millimetres = TypedLength::parse_in("3746.5", BareUnit::Millimetres).unwrap();
+    assert_eq!(measure(&millimetres).text(), "3746.5");
+}
+
+#[test]
+fn what_names_nothing_is_left_out_and_listed() {
+    let (_, mut job) = taken_in(SHEET);
+    let kitchen = job.rooms.get_mut(&"kitchen".into()).unwrap();
+    let mut stack = UndoStack::default();
+    let withdraw =
+        Edit::<RoomEntry>::Withdraw { table: <crate::Corner as crate::Entry>::TABLE, id: "C".into() };
+    stack.did(&kitchen.apply(&withdraw, &person(1), minute(1)).unwrap());
+    let out = exported(&job, Layouts::Wished);
+    let lost: Vec<_> = out.left_out.iter().map(|l| (l.table.name, l.id.as_str(), l.why)).collect();
+    let gone = Reason::NamesNothing;
+    let expected = [
+        ("tape", "tape-0002", gone),
+        ("tape", "tape-0003", gone),
+        ("tape", "tape-0007", gone),
+        ("squares", "square-0002", gone),
+        ("edges", "edge-0001", gone),
+    ];
+    assert_eq!(lost, expected);
+    job.rooms.remove(&"hall".into());
+    let out = exported(&job, Layouts::Wished);
+    let lost: Vec<_> = out.left_out.iter().filter(|l| l.room.is_none()).map(|l| l.table.name).collect();
+    assert_eq!(lost, ["rooms", "passages", "areas", "areas"]);
+}
+
+#[test]
+fn an_opening_whose_wall_got_a_corner_in_between_is_left_out() {
+    let (_, mut job) = taken_in(SHEET);
+    let hall = job.rooms.get_mut(&"hall".into()).unwrap();
+    let view = RoomView::read(hall).unwrap();
+    let place = |id: &str| view.corners.get(&id.into()).unwrap().value.place.clone();
+    let between = crate::Place::between(Some(&place("C")), Some(&place("D")), "x");
+    let at = view.corners.live[2].value.at.clone();
+    let bay = crate::Corner { name: "X".into(), place: between, turn: crate::Turn::In, at };
+    hall.apply(&Edit::<RoomEntry>::add("x", bay), &person(1), minute(1)).unwrap();
+    let out = exported(&job, Layouts::Wished);
+    let lost: Vec<_> = out.left_out.iter().map(|l| (l.id.as_str(), l.why)).collect();
+    assert_eq!(lost, [("arch", Reason::NotAWall), ("passage-001", Reason::NamesNothing)]);
+}
+
+#[test]
+fn a_corner_checked_square_twice_stands_once() {
+    let (_, mut job) = taken_in(SHEET);
+    let kitchen = job.rooms.get_mut(&"kitchen".into()).unwrap();
+    let again = crate::SquareCheck { corner: "A".into(), sd_degrees: None, listed: None };
+    kitchen.apply(&Edit::<RoomEntry>::add("again", again), &person(2), minute(1)).unwrap();
+    let out = exported(&job, Layouts::Wished);
+    assert_eq!(
+        out.left_out.iter().map(|l| (l.id.as_str(), l.why)).collect::<Vec<_>>(),
+        [("again", Reason::Twice)]
+    );
+    assert!(Sheet::read(&json(&out.sheet).to_string()).is_ok());
+}
+
+#[test]
+fn two_corners_of_one_name_are_told_apart() {
+    let (_, mut job) = taken_in(SHEET);
+    let hall = job.rooms.get_mut(&"hall".into()).unwrap();
+    let second = crate::Corner {
+        name: "A".into(),
+        place: crate::Place::nth(9, "x"),
+        turn: crate::Turn::In,
+        at: Some(crate::At {
+            x: TypedLength::new("0", Length::ZERO),
+            y: TypedLength::new("600", Length::from_mm(600)),
+        }),
+    };
+    hall.apply(&Edit::<RoomEntry>::add("x", second), &person(1), minute(1)).unwrap();
+    let names = exported(&job, Layouts::Wished).sheet.rooms[1].corners.clone();
+    assert_eq!(names.iter().map(ToString::to_string).collect::<Vec<_>>(), ["A", "B", "C", "D", "A~x"]);
+}
+
+#[test]
+fn an_accepted_choice_fixes_the_layout() {
+    let (_, mut job) = taken_in(SHEET);
+    let choice = crate::Choice {
+        area: "rest".into(),
+        degrees: crate::Decimal::parse("90").unwrap(),
+        wall: vec!["B".into(), "C".into()],
+        wall_room: Some("hall".into()),
+        offset: "1/2".into(),
+        order: crate::Order::Stepped,
+        first_row: TypedLength::parse("200 mm").unwrap(),
+        shift: TypedLength::parse("8\"").unwrap(),
+        from_row: None,
+    };
+    job.job.apply(&Edit::<JobEntry>::add("c1", choice), &person(1), minute(1)).unwrap();
+    let layout = json(&exported(&job, Layouts::Accepted).sheet)["areas"][1]["layout"].clone();
+    let expected = serde_json::json!({ "along": ["B", "C"], "offset": "1/2", "order": "stepped",
+                                       "first_row": "200 mm", "shift": "8\"" });
+    assert_eq!(layout, expected);
+    assert_eq!(json(&exported(&job, Layouts::Wished).sheet)["areas"][1]["layout"]["along"], 12.5);
+}
