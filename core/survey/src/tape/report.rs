@@ -9,12 +9,12 @@ use super::room::{
     Advice, Alternative, Estimate, GlobalTest, GoodFor, PlacedCorner, ReadingResult, Room, SquareResult,
     Verdict,
 };
-use super::slips;
-use super::snoop::Snooped;
+use super::slips::{self, Guess, Slip};
+use super::snoop::{self, Snooped};
 use super::solve::Fit;
 use super::start;
 use super::things;
-use crate::network::{Adjusted, Gradient, Observed, Solution};
+use crate::network::{Gradient, Observed, Solution};
 use crate::stats::{FOUND, GLOBAL_LEVEL, chi_square_beyond};
 use crate::traverse;
 use drylay_geometry::{Corner, Covariance, Length, Outline, Point};
@@ -207,8 +207,7 @@ fn readings(draft: &Draft, model: &Model, snooped: &Snooped) -> Vec<ReadingResul
     (0..model.lines.len()).map(one).collect()
 }
 
-/// What the rest say: for a suspect the distance in the room adjusted without it. For any other reading the
-/// distance as it would come out without this one, which follows from its residual and redundancy number.
+/// What the rest say: for a suspect the distance in the room adjusted without it.
 fn others_say(model: &Model, snooped: &Snooped, k: usize) -> Option<Estimate> {
     let line = &model.lines[k];
     if snooped.aside.contains(&k) {
@@ -216,11 +215,7 @@ fn others_say(model: &Model, snooped: &Snooped, k: usize) -> Option<Estimate> {
         return Some(Estimate { value, sd: snooped.rest.sd(&row) });
     }
     let place = k - snooped.aside.iter().filter(|&&a| a < k).count();
-    let rest: &Adjusted = &snooped.rest.observations[place];
-    rest.w.map(|_| {
-        let r = rest.redundancy;
-        Estimate { value: line.value + rest.residual / r, sd: line.sd * ((1.0 - r) / r).sqrt() }
-    })
+    snoop::others_say(line, &snooped.rest.observations[place]).map(|(value, sd)| Estimate { value, sd })
 }
 
 fn squares(model: &Model, snooped: &Snooped) -> Vec<SquareResult> {
@@ -264,7 +259,7 @@ fn advice(
     if !snooped.alike.is_empty() {
         let (mut readings, squares): (Vec<usize>, Vec<usize>) =
             snooped.alike.iter().partition(|&&k| k < lines);
-        readings.sort_by_key(|&k| (room.readings[k].guesses.is_empty(), k));
+        readings.sort_by_key(|&k| (likelihood(&room.readings[k].guesses), k));
         out.push(Advice::OneOfThese { readings, squares: squares.into_iter().map(|k| k - lines).collect() });
     }
     out.extend(longer_ways(model));
@@ -288,6 +283,13 @@ fn advice(
         out.push(Advice::EnoughMeasured);
     }
     out
+}
+
+/// Sorts candidates: whole inches and feet slip most (common practice), then other slips, each nearest first; then
+/// readings without a guess.
+fn likelihood(guesses: &[Guess]) -> (u8, Length) {
+    let Some(first) = guesses.first() else { return (2, Length::ZERO) };
+    (u8::from(first.slip > Slip::WholeFoot), first.off)
 }
 
 fn how_measured(draft: &Draft) -> Vec<Advice> {

@@ -1,12 +1,12 @@
 //! Data snooping: the reading that disagrees most with all others is set aside, and the rest adjusted again.
 //!
 //! W. Baarda, *A testing procedure for use in geodetic networks* (1968). A reading can only be named when the
-//! others can tell it from the rest: with one redundancy all |w| are equal, and the same happens to pairs of
-//! readings that check nothing but each other. Then nothing is marked and all of them stay candidates.
+//! others can tell it from the rest. With one redundancy all |w| are equal; with more, some readings may still have
+//! equal |w|, because they check nothing but each other. Then nothing is marked and all of them stay candidates.
 
-use super::model::Model;
+use super::model::{Line, Model};
 use super::solve::Fit;
-use crate::network::{Observation, Solution, Unsolved, settle, statistics};
+use crate::network::{Adjusted, Observation, Solution, Unsolved, settle, statistics};
 use crate::stats::DOUBTED;
 
 /// Two standardised residuals nearer than this part of themselves cannot be told apart.
@@ -35,19 +35,27 @@ pub(crate) fn snoop(model: &Model, fit: &Fit) -> Result<Snooped, Unsolved> {
     let mut out = Snooped { rest: all.clone(), all, aside: Vec::new(), alike: Vec::new() };
     let mut kept: Vec<usize> = (0..observations.len()).collect();
     while let Some(found) = most_doubted(&out.rest, &kept, candidates) {
-        if found.len() > 1 || own < 2 + out.aside.len() {
-            out.alike = found;
-            break;
-        }
-        let without: Vec<usize> = kept.iter().copied().filter(|&k| k != found[0]).collect();
-        let Some(next) = again(model, &out.rest.at, &observations, &without) else {
+        let [one] = found[..] else {
             out.alike = found;
             break;
         };
-        out.aside.push(found[0]);
+        let without: Vec<usize> = kept.iter().copied().filter(|&k| k != one).collect();
+        let next = again(model, &out.rest.at, &observations, &without).filter(|_| own >= 2 + out.aside.len());
+        let Some(next) = next else {
+            out.alike = found;
+            break;
+        };
+        out.aside.push(one);
         (out.rest, kept) = (next, without);
     }
     Ok(out)
+}
+
+/// What all other observations say of a reading, corrected to the floor's edge, and how well: its distance as it
+/// would come out without it, which follows from its residual and its redundancy number.
+pub(crate) fn others_say(line: &Line, adjusted: &Adjusted) -> Option<(f64, f64)> {
+    let r = adjusted.redundancy;
+    adjusted.w.map(|_| (line.value + adjusted.residual / r, line.sd * ((1.0 - r) / r).sqrt()))
 }
 
 fn again(model: &Model, at: &[(f64, f64)], observations: &[Observation], kept: &[usize]) -> Option<Solution> {
