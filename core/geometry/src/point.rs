@@ -117,6 +117,12 @@ impl Direction {
         (norm > 0.0).then(|| Self { cos: v.x as f64 / norm, sin: v.y as f64 / norm })
     }
 
+    /// The direction with these components along x and y, scaled to unit length; `None` if there is none.
+    pub fn from_components(x: f64, y: f64) -> Option<Self> {
+        let norm = (x * x + y * y).sqrt();
+        (norm.is_finite() && norm > 0.0).then(|| Self { cos: x / norm, sin: y / norm })
+    }
+
     /// The direction `degrees` clockwise on the page from x; multiples of 90° are exact. `None` if not finite.
     pub fn from_degrees(degrees: f64) -> Option<Self> {
         if !degrees.is_finite() {

@@ -1,0 +1,414 @@
+//! The field: the floor that is to be covered.
+//!
+//! Rooms are placed beside each other by their passages, their shapes joined, reaches into openings added,
+//! keep-outs taken away, and what is left is drawn in by each edge's gap.
+//!
+//! Drawing in takes from the floor, along every edge, a band as wide as that edge's gap. Bands meet in mitred
+//! corners. So the result is right where a plain parallel offset is not: in alcoves narrower than two gaps, and
+//! where a short wall lies between two long ones.
+
+use crate::place::{Placed, Placement, place};
+use drylay_geometry::ring::distance_to_segment;
+use drylay_geometry::{Direction, ItemId, Length, Outline, Point, Region, Ring, RoomId, Shape};
+
+/// A room to be laid: its shape and what stands in it, in its own plan coordinates.
+#[derive(Clone, Debug)]
+pub struct Room {
+    /// Its name.
+    pub id: RoomId,
+    /// Its shape.
+    pub outline: Outline,
+    /// What the floor goes round.
+    pub keepouts: Vec<Keepout>,
+    /// Doors and other openings.
+    pub openings: Vec<Opening>,
+    /// Walls with a gap of their own: the wall that starts at this corner index, and the gap.
+    pub gaps: Vec<(usize, Length)>,
+}
+
+/// What the floor goes round.
+#[derive(Clone, Debug)]
+pub struct Keepout {
+    /// Its name in the room.
+    pub id: ItemId,
+    /// Its outline, either way round.
+    pub ring: Ring,
+}
+
+/// An opening in a wall.
+#[derive(Clone, Debug)]
+pub struct Opening {
+    /// Its name in the room.
+    pub id: ItemId,
+    /// The wall that starts at this corner index.
+    pub wall: usize,
+    /// From the wall's left corner, seen from inside, to the opening's left end.
+    pub start: Length,
+    /// Its width.
+    pub width: Length,
+    /// How far the floor runs into it beyond the wall line.
+    pub reach: Length,
+}
+
+/// Two openings that are one hole through a wall: indices of room and opening on both sides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Passage {
+    /// Room and opening on one side.
+    pub a: (usize, usize),
+    /// Room and opening on the other.
+    pub b: (usize, usize),
+    /// Thickness of the wall.
+    pub depth: Length,
+}
+
+/// The floor that is to be covered, in the first room's plan coordinates.
+#[derive(Clone, Debug)]
+pub struct Field {
+    /// Its shape.
+    pub region: Region,
+    /// The rooms' outlines where they were placed.
+    pub rooms: Vec<Placed>,
+    /// What was odd and did not keep the field from being made.
+    pub notes: Vec<FieldProblem>,
+}
+
+/// What is wrong with a field, by indices of rooms, openings and passages.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FieldProblem {
+    /// Nothing is left.
+    Empty,
+    /// The keep-out lies outside the floor.
+    KeepoutOutside {
+        /// Index of the room.
+        room: usize,
+        /// Index of the keep-out.
+        keepout: usize,
+    },
+    /// The opening does not fit its wall.
+    OpeningOutside {
+        /// Index of the room.
+        room: usize,
+        /// Index of the opening.
+        opening: usize,
+        /// The wall's length.
+        wall: Length,
+    },
+    /// No passage joins the room to the first.
+    Unjoined {
+        /// Index of the room.
+        room: usize,
+    },
+    /// The passage closes a loop and its openings miss each other.
+    LoopOpen {
+        /// Index of the passage.
+        passage: usize,
+        /// By how much.
+        off: Length,
+    },
+    /// The passage's two sides differ in width.
+    WidthDiffers {
+        /// Index of the passage.
+        passage: usize,
+        /// By how much.
+        off: Length,
+    },
+    /// Two rooms overlap once placed.
+    Overlap {
+        /// Index of one room.
+        a: usize,
+        /// Index of the other.
+        b: usize,
+    },
+}
+
+impl FieldProblem {
+    /// Whether the field can still be made.
+    pub fn is_note(&self) -> bool {
+        matches!(self, Self::WidthDiffers { .. } | Self::LoopOpen { .. })
+    }
+}
+
+/// Steps in the joined outline smaller than this, in nanometres, come from rounding corners to a micrometre and
+/// are smoothed: they would otherwise give bands of their own. Smoothing moves the edge by less than this.
+const ROUNDING_STEP: f64 = 5_000.0;
+/// How far, in nanometres, a reach or a passage overlaps the room it belongs to, so that no slit stays between.
+const OVERLAP: f64 = 2_000.0;
+/// A mitre longer than this many gaps is cut off: it comes from a spike, not from a corner of a room.
+const LONGEST_MITRE: f64 = 20.0;
+/// Doubled area in square nanometres below which a part of the field is no floor (1 mm²).
+const LEAST_DOUBLED_AREA: i128 = 2_000_000_000_000;
+
+/// An edge of something that stands around the floor, and the gap kept from it.
+struct Source {
+    from: Point,
+    to: Point,
+    gap: Length,
+}
+
+impl Field {
+    /// Makes the field of some rooms, the passages between them and the product's gap.
+    ///
+    /// # Errors
+    /// Everything that keeps it from being made.
+    pub fn new(rooms: &[Room], passages: &[Passage], edge_gap: Length) -> Result<Self, Vec<FieldProblem>> {
+        let mut problems = opening_problems(rooms);
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let placement = place(rooms, passages);
+        problems.extend(placement.problems.iter().cloned());
+        let gap_of = |room: usize, wall: usize| {
+            rooms[room].gaps.iter().rev().find(|(w, _)| *w == wall).map_or(edge_gap, |(_, gap)| *gap)
+        };
+        let mut sources = Vec::new();
+        let floor = joined(rooms, passages, &placement, &gap_of, &mut sources);
+        problems.extend(overlaps(&placement));
+        let keepouts = keepout_rings(rooms, &placement, &floor, edge_gap, &mut sources, &mut problems);
+        let bare = smoothed(&floor.minus(&keepouts));
+        let region = drawn_in(&bare, &sources, edge_gap);
+        if region.is_empty() {
+            problems.push(FieldProblem::Empty);
+        }
+        let (notes, errors): (Vec<_>, Vec<_>) = problems.into_iter().partition(FieldProblem::is_note);
+        if errors.is_empty() { Ok(Self { region, rooms: placement.rooms, notes }) } else { Err(errors) }
+    }
+
+    /// Its area in square metres.
+    pub fn area_m2(&self) -> f64 {
+        self.region.area_mm2() / 1e6
+    }
+}
+
+fn opening_problems(rooms: &[Room]) -> Vec<FieldProblem> {
+    let mut problems = Vec::new();
+    for (r, room) in rooms.iter().enumerate() {
+        for (o, opening) in room.openings.iter().enumerate() {
+            let wall = room.outline.wall(opening.wall).length();
+            // A tape cannot tell whether an opening ends at the corner to better than a millimetre.
+            if opening.start + opening.width > wall + Length::from_mm(1) {
+                problems.push(FieldProblem::OpeningOutside { room: r, opening: o, wall });
+            }
+        }
+    }
+    problems
+}
+
+/// The floor of all rooms with their passages and reaches, before keep-outs and gaps.
+fn joined(
+    rooms: &[Room],
+    passages: &[Passage],
+    placement: &Placement,
+    gap_of: &dyn Fn(usize, usize) -> Length,
+    sources: &mut Vec<Source>,
+) -> Region {
+    let mut rings = Vec::new();
+    for (r, placed) in placement.rooms.iter().enumerate() {
+        for (w, (from, to)) in placed.outline.ring().edges().enumerate() {
+            sources.push(Source { from, to, gap: gap_of(r, w) });
+        }
+        rings.push(placed.outline.ring());
+    }
+    for passage in passages {
+        let (Some(a), Some(b)) = (
+            placement.opening(rooms, passage.a.0, passage.a.1),
+            placement.opening(rooms, passage.b.0, passage.b.1),
+        ) else {
+            continue;
+        };
+        let walls = [(passage.a.0, passage.a.1), (passage.b.0, passage.b.1)];
+        let gap =
+            walls.iter().map(|&(r, o)| gap_of(r, rooms[r].openings[o].wall)).max().unwrap_or(Length::ZERO);
+        sources.push(Source { from: a.left, to: b.right, gap });
+        sources.push(Source { from: b.left, to: a.right, gap });
+        rings.push(Ring::new(vec![a.inside(a.left), a.inside(a.right), b.inside(b.left), b.inside(b.right)]));
+    }
+    for (r, room) in rooms.iter().enumerate() {
+        for (o, opening) in room.openings.iter().enumerate() {
+            let joined = passages.iter().any(|p| p.a == (r, o) || p.b == (r, o));
+            if joined || opening.reach <= Length::ZERO {
+                continue;
+            }
+            let Some(line) = placement.opening(rooms, r, o) else { continue };
+            let (far_left, far_right) =
+                (line.outside(line.left, opening.reach), line.outside(line.right, opening.reach));
+            let gap = gap_of(r, opening.wall);
+            for (from, to) in [(line.left, far_left), (far_left, far_right), (far_right, line.right)] {
+                sources.push(Source { from, to, gap });
+            }
+            rings.push(Ring::new(vec![line.inside(line.left), far_left, far_right, line.inside(line.right)]));
+        }
+    }
+    Region::from_rings(&rings)
+}
+
+/// The line of an opening where its room was placed, from left to right as seen from inside.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct OpeningLine {
+    pub(crate) left: Point,
+    pub(crate) right: Point,
+    pub(crate) along: Direction,
+}
+
+impl OpeningLine {
+    /// A point a hair inside the room.
+    fn inside(&self, p: Point) -> Point {
+        moved(p, self.along.clockwise(), OVERLAP)
+    }
+    /// A point beyond the wall line.
+    pub(crate) fn outside(&self, p: Point, by: Length) -> Point {
+        moved(p, self.along.clockwise().reversed(), by.nanometres() as f64)
+    }
+}
+
+/// A point moved by so many nanometres in a direction.
+pub(crate) fn moved(p: Point, direction: Direction, nm: f64) -> Point {
+    let (cos, sin) = direction.components();
+    #[expect(clippy::cast_possible_truncation, reason = "plan coordinates are far inside the range of i64")]
+    let round = |x: f64| x.round() as i64;
+    Point { x: p.x + round(nm * cos), y: p.y + round(nm * sin) }
+}
+
+fn overlaps(placement: &Placement) -> Vec<FieldProblem> {
+    let shapes: Vec<Region> =
+        placement.rooms.iter().map(|p| Region { shapes: vec![Shape::simple(p.outline.ring())] }).collect();
+    let mut problems = Vec::new();
+    for (a, first) in shapes.iter().enumerate() {
+        for (b, second) in shapes.iter().enumerate().skip(a + 1) {
+            // Walls that touch or cross by rounding and tape error are no overlap; a tenth of a square metre is.
+            if first.common(second).area_mm2() > 100_000.0 {
+                problems.push(FieldProblem::Overlap { a, b });
+            }
+        }
+    }
+    problems
+}
+
+fn keepout_rings(
+    rooms: &[Room],
+    placement: &Placement,
+    floor: &Region,
+    edge_gap: Length,
+    sources: &mut Vec<Source>,
+    problems: &mut Vec<FieldProblem>,
+) -> Vec<Ring> {
+    let mut rings = Vec::new();
+    for (r, (room, placed)) in rooms.iter().zip(&placement.rooms).enumerate() {
+        for (k, keepout) in room.keepouts.iter().enumerate() {
+            let ring = Ring::new(keepout.ring.points.iter().map(|&p| placed.to_area(p)).collect());
+            if floor.common(&Region::from_rings(std::slice::from_ref(&ring))).doubled_area()
+                < LEAST_DOUBLED_AREA
+            {
+                problems.push(FieldProblem::KeepoutOutside { room: r, keepout: k });
+            }
+            sources.extend(ring.edges().map(|(from, to)| Source { from, to, gap: edge_gap }));
+            rings.push(ring);
+        }
+    }
+    rings
+}
+
+/// Leaves out corners that only rounding has made.
+fn smoothed(region: &Region) -> Region {
+    let rings: Vec<Vec<Ring>> = region
+        .shapes
+        .iter()
+        .filter(|s| s.doubled_area() >= LEAST_DOUBLED_AREA)
+        .map(|s| s.rings().map(smoothed_ring).filter(|r| r.points.len() >= 3).collect())
+        .collect();
+    let shapes = rings
+        .into_iter()
+        .filter_map(|mut r: Vec<Ring>| (!r.is_empty()).then(|| Shape { outer: r.remove(0), holes: r }));
+    Region { shapes: shapes.collect() }
+}
+
+fn smoothed_ring(ring: &Ring) -> Ring {
+    let mut points = ring.points.clone();
+    let mut i = 0;
+    let mut kept_in_a_row = 0;
+    while points.len() >= 3 && kept_in_a_row < points.len() {
+        let n = points.len();
+        let here = i % n;
+        let (before, after) = (points[(here + n - 1) % n], points[(here + 1) % n]);
+        if distance_to_segment(points[here], before, after) < ROUNDING_STEP {
+            points.remove(here);
+            i = here + points.len() - 1; // look at the one before again
+            kept_in_a_row = 0;
+        } else {
+            i = here + 1;
+            kept_in_a_row += 1;
+        }
+    }
+    Ring::new(points)
+}
+
+/// Takes from the floor a band along every edge, as wide as that edge's gap.
+fn drawn_in(floor: &Region, sources: &[Source], edge_gap: Length) -> Region {
+    let mut bands = Vec::new();
+    for ring in floor.rings() {
+        let gaps: Vec<f64> =
+            ring.edges().map(|(a, b)| gap_along(sources, a, b, edge_gap).nanometres() as f64).collect();
+        bands.extend(ring_bands(ring, &gaps));
+    }
+    let mut field = floor.minus(&bands);
+    field.shapes.retain(|s| s.doubled_area() >= LEAST_DOUBLED_AREA);
+    field
+}
+
+/// The gap of whatever the edge's middle lies on.
+fn gap_along(sources: &[Source], a: Point, b: Point, edge_gap: Length) -> Length {
+    let middle = Point { x: a.x + (b.x - a.x) / 2, y: a.y + (b.y - a.y) / 2 };
+    let away = |s: &Source| distance_to_segment(middle, s.from, s.to);
+    let nearest = sources.iter().min_by(|s, t| away(s).total_cmp(&away(t)));
+    nearest.filter(|s| away(s) < 20.0 * ROUNDING_STEP).map_or(edge_gap, |s| s.gap)
+}
+
+/// The bands of one ring. The floor lies clockwise of each edge, of holes as of outer rings.
+fn ring_bands(ring: &Ring, gaps: &[f64]) -> Vec<Ring> {
+    let n = ring.points.len();
+    let edges: Vec<(Point, Point, Option<Direction>)> =
+        ring.edges().map(|(a, b)| (a, b, Direction::of(b - a))).collect();
+    let mut bands = Vec::new();
+    for i in 0..n {
+        let ((a, b, Some(along)), gap) = (edges[i], gaps[i]) else { continue };
+        if gap <= 0.0 {
+            continue;
+        }
+        let (before, after) = ((i + n - 1) % n, (i + 1) % n);
+        let start = mitre(edges[before].2, gaps[before], Some(along), gap)
+            .map_or(0.0, |m| along_of(along, m).min(0.0));
+        let end =
+            mitre(Some(along), gap, edges[after].2, gaps[after]).map_or(0.0, |m| along_of(along, m).max(0.0));
+        let inner = along.clockwise();
+        let far = |p: Point, by: f64| {
+            let (ac, asn) = along.components();
+            let (ic, isn) = inner.components();
+            let unit = Direction::RIGHT;
+            moved(moved(p, unit, by * ac + gap * ic), unit.clockwise(), by * asn + gap * isn)
+        };
+        bands.push(Ring::new(vec![a, b, far(b, end), far(a, start)]));
+    }
+    bands
+}
+
+/// Where the inner borders of two neighbouring bands cross, as a displacement in nanometres from the corner
+/// between them; `None` where the edges run on straight or the mitre is out of all proportion.
+fn mitre(
+    first: Option<Direction>,
+    gap_first: f64,
+    second: Option<Direction>,
+    gap_second: f64,
+) -> Option<(f64, f64)> {
+    let (n1, n2) = (first?.clockwise().components(), second?.clockwise().components());
+    let cross = n1.0 * n2.1 - n1.1 * n2.0;
+    if cross.abs() < 1e-9 {
+        return None;
+    }
+    let m = ((gap_first * n2.1 - gap_second * n1.1) / cross, (gap_second * n1.0 - gap_first * n2.0) / cross);
+    let limit = LONGEST_MITRE * gap_first.max(gap_second);
+    (m.0 * m.0 + m.1 * m.1 <= limit * limit).then_some(m)
+}
+
+fn along_of(direction: Direction, m: (f64, f64)) -> f64 {
+    let (cos, sin) = direction.components();
+    m.0 * cos + m.1 * sin
+}
