@@ -67,6 +67,7 @@ pub const ENGLISH: &[Entry] = &[
     ("sheet.newer_field", "This field is from a newer program; it was kept and not used.", "Update this program to use it."),
     ("sheet.not_json", "The file is not JSON: {reason} (line {line}, column {column}).", "Mend the file there."),
     ("sheet.same_name", "{name} is used twice; first at {first}.", "Give each a name of its own."),
+    ("sheet.share", "{found} is no share.", "Write a number from 0 to 1, such as 0.05 for five in a hundred."),
     ("sheet.unknown_field", "There is no field “{found}” here.", "Check its spelling; `drylay schema` lists the fields."),
     ("sheet.unknown_opening", "The room {room} has no opening {name}.", "Add it to the room, or mend the name."),
     ("sheet.unknown_product", "There is no product {name} in the sheet.", "Add it to \"products\", or mend the name."),

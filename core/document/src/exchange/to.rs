@@ -45,6 +45,7 @@ pub(super) fn export<'a>(
         minor: 0,
         job: info,
         units,
+        rates: None,
         products,
         rooms,
         passages,

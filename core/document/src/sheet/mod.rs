@@ -57,6 +57,9 @@ pub struct Sheet {
     /// How results are marked out and shown.
     #[schemars(default)]
     pub units: Units,
+    /// What the crew adds to a plan's tiles.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rates: Option<Rates>,
     /// The products that may be laid.
     #[schemars(default)]
     pub products: Vec<Product>,
@@ -92,6 +95,22 @@ pub struct JobInfo {
     #[serde(skip_serializing_if = "String::is_empty")]
     #[schemars(default)]
     pub site: String,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// What the crew adds to a plan's tiles, as shares of them. Nothing is added that is not said here.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct Rates {
+    /// Share that breaks or is spoilt, such as 0.03.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub breakage: Option<f64>,
+    /// Share that stays with the client for repairs, such as 0.05.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub attic: Option<f64>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]

@@ -3,7 +3,7 @@
 use super::fields::{Fields, Item, Notes, kind};
 use super::{
     Along, Area, BestOr, Carton, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout, Layout,
-    Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, ReadSheet,
+    Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, Rates, ReadSheet,
     RodReading, Room, Sheet, Sides, SquareCheck, SquareCheckWithSd, Straightedge, TapeReading, Tolerance,
     Turn, Units, VERSION, check,
 };
@@ -104,6 +104,7 @@ fn read_sheet(mut f: Fields<'_>) -> Option<Sheet> {
         minor,
         job: f.optional("job", job).unwrap_or_default(),
         units: f.optional("units", units).unwrap_or_default(),
+        rates: f.optional("rates", rates),
         products: f.optional("products", |i| i.list(product)).unwrap_or_default(),
         rooms: f.optional("rooms", |i| i.list(room)).unwrap_or_default(),
         passages: f.optional("passages", |i| i.list(passage)).unwrap_or_default(),
@@ -120,6 +121,22 @@ fn job(item: Item<'_>) -> Option<JobInfo> {
         site: f.optional("site", kind::text).unwrap_or_default(),
         extra: f.rest(),
     })
+}
+
+fn rates(item: Item<'_>) -> Option<Rates> {
+    let mut f = item.object()?;
+    Some(Rates { breakage: f.optional("breakage", share), attic: f.optional("attic", share), extra: f.rest() })
+}
+
+/// A share from nothing to all.
+fn share(item: Item<'_>) -> Option<f64> {
+    let Item { value, place, notes } = item;
+    let share = Item { value, place: place.clone(), notes: &mut *notes }.amount()?;
+    if share > 1.0 {
+        notes.problems.push(Problem::new("sheet.share", place).with("found", share));
+        return None;
+    }
+    Some(share)
 }
 
 fn units(item: Item<'_>) -> Option<Units> {
