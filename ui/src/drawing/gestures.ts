@@ -20,15 +20,17 @@ export function gestures(host: HTMLElement, stage: Stage): () => void {
   let travelled = 0;
   let resting: ReturnType<typeof setTimeout> | undefined;
 
+  // Asked once a gesture: asking at every move would make the browser lay the page out in between.
+  let frame = host.getBoundingClientRect();
   const local = (event: PointerEvent | WheelEvent): { x: number; y: number } => {
-    const frame = host.getBoundingClientRect();
-    return { x: event.clientX - frame.left, y: event.clientY - frame.top };
+    return { x: event.clientX - frame.left - host.clientLeft, y: event.clientY - frame.top - host.clientTop };
   };
   const move = (camera: Camera, settled = false): void => stage.moved(keepInSight(camera, stage.box(), stage.size()), settled);
 
   function down(event: PointerEvent): void {
     if (event.button !== 0) return;
     host.setPointerCapture(event.pointerId);
+    if (fingers.size === 0) frame = host.getBoundingClientRect();
     fingers.set(event.pointerId, local(event));
     travelled = fingers.size > 1 ? Infinity : 0;
   }
@@ -52,6 +54,7 @@ export function gestures(host: HTMLElement, stage: Stage): () => void {
   }
   function wheel(event: WheelEvent): void {
     event.preventDefault();
+    if (fingers.size === 0) frame = host.getBoundingClientRect();
     const { x, y } = local(event);
     const step = event.deltaMode === WheelEvent.DOM_DELTA_LINE ? 24 : 1;
     move(zoomAt(stage.camera(), x, y, Math.exp(-event.deltaY * step * 0.0022)));

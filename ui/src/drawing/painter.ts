@@ -9,7 +9,7 @@ import { strataSteps } from "./strata.ts";
 /** How far the picture reaches beyond the window, as a part of the window's size. */
 const margin = 0.3;
 /** Milliseconds of painting allowed in one frame while something moves. */
-const slice = 2.5;
+const slice = 1;
 
 export class Painter {
   readonly #host: HTMLElement;
@@ -26,7 +26,7 @@ export class Painter {
     this.#host = host;
     this.#front = this.#canvas();
     this.#back = this.#canvas();
-    this.#back.style.visibility = "hidden";
+    this.#back.style.display = "none";
   }
 
   #canvas(): HTMLCanvasElement {
@@ -126,8 +126,8 @@ export class Painter {
     this.#painted = camera;
     this.#paintedSize = size;
     this.#place(this.#front, camera, this.#asked ?? camera);
-    this.#front.style.visibility = "visible";
-    this.#back.style.visibility = "hidden";
+    this.#front.style.display = "block";
+    this.#back.style.display = "none";
   }
 }
 

@@ -5,7 +5,7 @@ import type { Camera } from "./camera.ts";
 import type { Look } from "./look.ts";
 import type { Hatch, Stratum } from "./scene.ts";
 
-const bunch = 120;
+const bunch = 30;
 const paths = new WeakMap<Stratum, Path2D[]>();
 
 function pathsOf(stratum: Stratum): Path2D[] {
