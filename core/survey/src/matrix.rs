@@ -44,14 +44,6 @@ impl Symmetric {
         }
     }
 
-    /// Multiplies the diagonal by 1 + λ (Levenberg and Marquardt's damping).
-    pub(crate) fn damped(mut self, lambda: f64) -> Self {
-        for i in 0..self.n {
-            self.rows[i * self.n + i] *= 1.0 + lambda;
-        }
-        self
-    }
-
     pub(crate) fn mean_diagonal(&self) -> f64 {
         (0..self.n).map(|i| self.rows[i * self.n + i]).sum::<f64>() / self.n.max(1) as f64
     }
@@ -59,6 +51,11 @@ impl Symmetric {
     /// The Cholesky factor; `None` where a pivot falls below 1e-13 of its diagonal entry: the matrix is singular
     /// as far as `f64` can tell.
     pub(crate) fn factor(&self) -> Option<Factor> {
+        self.factor_damped(0.0)
+    }
+
+    /// The factor with the diagonal multiplied by 1 + λ (Levenberg and Marquardt's damping).
+    pub(crate) fn factor_damped(&self, lambda: f64) -> Option<Factor> {
         const SINGULAR: f64 = 1e-13;
         let n = self.n;
         let mut rows = self.rows.clone();
@@ -69,10 +66,10 @@ impl Symmetric {
                 let from = first[i].max(first[j]);
                 let sum =
                     dot(&rows[i * n + from..i * n + j.max(from)], &rows[j * n + from..j * n + j.max(from)]);
-                let value = rows[i * n + j] - sum;
                 if j < i {
-                    rows[i * n + j] = value / rows[j * n + j];
+                    rows[i * n + j] = (rows[i * n + j] - sum) / rows[j * n + j];
                 } else {
+                    let value = rows[i * n + i] * (1.0 + lambda) - sum;
                     // Written so that a NaN is refused as well.
                     if !(value > SINGULAR * self.rows[i * n + i] && value.is_finite()) {
                         return None;

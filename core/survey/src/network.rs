@@ -51,8 +51,28 @@ pub enum Datum {
     Inner,
 }
 
-/// A derivative by coordinates: coordinate 2i is x and 2i + 1 is y of point i.
-pub type Gradient = Vec<(usize, f64)>;
+/// A derivative by coordinates, as (coordinate, factor) pairs: coordinate 2i is x and 2i + 1 is y of point i. A
+/// slice of at most six pairs that needs no allocation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gradient {
+    terms: [(usize, f64); 6],
+    used: usize,
+}
+
+impl Gradient {
+    fn new(terms: &[(usize, f64)]) -> Self {
+        let mut out = Self { terms: [(0, 0.0); 6], used: terms.len().min(6) };
+        out.terms[..out.used].copy_from_slice(&terms[..out.used]);
+        out
+    }
+}
+
+impl std::ops::Deref for Gradient {
+    type Target = [(usize, f64)];
+    fn deref(&self) -> &Self::Target {
+        &self.terms[..self.used]
+    }
+}
 
 /// Why a network has no solution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -132,7 +152,7 @@ impl Observed {
             Self::Distance { from, to } => {
                 let (dx, dy, d) = leg(at[from], at[to]);
                 let (c, s) = if d > 0.0 { (dx / d, dy / d) } else { (0.0, 0.0) };
-                (d, vec![(2 * from, -c), (2 * from + 1, -s), (2 * to, c), (2 * to + 1, s)])
+                (d, Gradient::new(&[(2 * from, -c), (2 * from + 1, -s), (2 * to, c), (2 * to + 1, s)]))
             }
             Self::Angle { at: here, from, to } => {
                 let (ax, ay, a) = leg(at[here], at[from]);
@@ -140,7 +160,7 @@ impl Observed {
                 let turn = libm::atan2(ax * by - ay * bx, ax * bx + ay * by);
                 let value = if turn < 0.0 { turn + 2.0 * std::f64::consts::PI } else { turn };
                 let (p, q) = (per_square(ax, ay, a), per_square(bx, by, b));
-                let row = vec![
+                let row = [
                     (2 * here, q.1 - p.1),
                     (2 * here + 1, p.0 - q.0),
                     (2 * from, p.1),
@@ -148,7 +168,7 @@ impl Observed {
                     (2 * to, -q.1),
                     (2 * to + 1, q.0),
                 ];
-                (value, row)
+                (value, Gradient::new(&row))
             }
         }
     }
@@ -216,8 +236,15 @@ impl Unknowns {
         Self { place, count, inner: *datum == Datum::Inner }
     }
 
-    fn reduce(&self, row: &[(usize, f64)]) -> Gradient {
-        row.iter().filter_map(|&(c, v)| self.place[c].map(|u| (u, v))).collect()
+    fn reduce(&self, row: &Gradient) -> Gradient {
+        let mut out = Gradient { terms: row.terms, used: 0 };
+        for &(c, v) in row.iter() {
+            if let Some(u) = self.place[c] {
+                out.terms[out.used] = (u, v);
+                out.used += 1;
+            }
+        }
+        out
     }
 
     fn normals(&self, at: &[(f64, f64)], observations: &[Observation]) -> (Symmetric, Vec<f64>) {
@@ -282,13 +309,12 @@ pub(crate) fn settle(
     let mut at = start.to_vec();
     let (mut sum, mut lambda) = (misfit(&at, observations), 0.0);
     let still = stillness(start);
-    for _ in 0..MOST_STEPS {
+    for _ in 0..if unknowns.count > 200 { MOST_STEPS / 3 } else { MOST_STEPS } {
         let (matrix, right) = unknowns.normals(&at, observations);
         let (matrix, _, _) = unknowns.held(matrix, &at);
         let mut taken = None;
         while taken.is_none() && lambda < 1e12 {
-            let damped = if lambda > 0.0 { matrix.clone().damped(lambda) } else { matrix.clone() };
-            taken = damped.factor().and_then(|f| {
+            taken = matrix.factor_damped(lambda).and_then(|f| {
                 let mut step = right.clone();
                 f.solve(&mut step);
                 let next = unknowns.moved(&at, &step);
@@ -313,7 +339,7 @@ pub(crate) fn settle(
 }
 
 /// A room settles in four to eight steps; a start a long way off, or a fit that a foot too much has bent, in 30.
-/// What has not ended then is turning in circles.
+/// What has not ended then is turning in circles; with more than 200 unknowns, where steps are dear, a third.
 const MOST_STEPS: usize = 100;
 
 /// Two sums of squares nearer than this part of themselves are equal as far as `f64` can tell: a residual of a
@@ -419,7 +445,7 @@ pub(crate) fn shape_row(what: Observed, at: &[(f64, f64)]) -> Gradient {
     let mut row = what.linear(at).1;
     if let Observed::Angle { at: here, from, to } = what {
         let shorter = leg(at[here], at[from]).2.min(leg(at[here], at[to]).2);
-        row.iter_mut().for_each(|(_, v)| *v *= shorter);
+        row.terms.iter_mut().for_each(|(_, v)| *v *= shorter);
     }
     row
 }

@@ -31,7 +31,7 @@ impl Lots {
         low + (high - low) * self.unit()
     }
     fn below(&mut self, n: usize) -> usize {
-        (self.unit() * n as f64) as usize
+        usize::try_from(self.next() >> 33).unwrap_or(0) % n
     }
     /// Box and Muller.
     fn normal(&mut self) -> f64 {
@@ -150,7 +150,7 @@ fn exact(room: &True, draft: &Draft) -> Draft {
 /// Whether the w of a slip stands out from that of every other reading, errors or not.
 fn stands_out(room: &True, draft: &Draft, k: usize, by: Length) -> bool {
     let mut slipped = exact(room, draft);
-    slipped.readings[k].read = slipped.readings[k].read + by;
+    slipped.readings[k].read += by;
     let w: Vec<f64> = solve(&slipped).readings.iter().map(|r| r.w.unwrap_or(0.0).abs()).collect();
     let behind = |v: f64| {
         let correlation = (v / w[k]).min(1.0);
@@ -190,7 +190,7 @@ fn a_slip_of_an_inch_is_found_in_2000_random_rooms() {
         }
         let k = visible[lots.below(visible.len())];
         let by = if lots.unit() < 0.5 { inch(1.0) } else { inch(-1.0) };
-        draft.readings[k].read = draft.readings[k].read + by;
+        draft.readings[k].read += by;
         let room = solve(&draft);
         tally.rooms += 1;
         tally.named += usize::from(is_named(&room, k));
@@ -239,7 +239,7 @@ fn it_does_not_matter_which_corner_is_first() {
         let (_, mut draft) = any_room(&mut lots);
         if lots.unit() < 0.3 {
             let k = lots.below(draft.readings.len());
-            draft.readings[k].read = draft.readings[k].read + inch(1.0);
+            draft.readings[k].read += inch(1.0);
         }
         let first = solve(&draft);
         let by = 1 + lots.below(draft.corners.len() - 1);

@@ -3,6 +3,8 @@
 //! Coordinates are given as the books print them, east then north or x then y. Angles run clockwise from north, so
 //! networks with angles are turned over (northing first).
 
+#![expect(clippy::inconsistent_digit_grouping, reason = "coordinates stand as the books print them")]
+
 use drylay_survey::level::{self, Rise};
 use drylay_survey::network::{Datum, Observation, Observed, Solution, adjust};
 use drylay_survey::traverse::{area, compass_rule, misclosure};

@@ -7,10 +7,13 @@
 use super::draft::Turn;
 use super::model::{DEGREE, Model, Shape, in_frame, is_room, span};
 use super::solve::{Fit, fit, refit};
+use crate::network::misfit;
 use std::f64::consts::PI;
 
-/// Rooms with more corners are not searched for folds corner by corner: it would take too long on a phone.
+/// Rooms with more corners are not searched for other shapes: it would take too long on a phone.
 const MOST_SEARCHED: usize = 60;
+/// A shape that does not fit is not searched for a better one, corner by corner, in rooms with more corners.
+const MOST_IMPROVED: usize = 24;
 
 /// Of two fits the one that is a room, is not strained, keeps to the turns that were said, and is nearest to right
 /// angles, in this order.
@@ -44,7 +47,7 @@ fn crookedness(model: &Model, at: &[(f64, f64)]) -> f64 {
 
 /// Tries folds of a shape that does not fit, as long as one fits much better.
 pub(crate) fn improve(model: &Model, mut best: Fit) -> Fit {
-    if model.corners > MOST_SEARCHED {
+    if model.corners > MOST_IMPROVED {
         return best;
     }
     for _ in 0..model.corners {
@@ -71,7 +74,9 @@ pub(crate) fn other(model: &Model, best: &Fit) -> Option<Shape> {
     let straight: Vec<usize> = near_straight(model, &best.at);
     let flat = straight.iter().map(|&c| mirrored(&best.at, &[c], model.before(c), model.next(c)));
     let starts = flat.chain(folded(model, &best.at)).map(|s| in_frame(&s)).filter(|s| is_room(s));
-    for start in starts {
+    let observations = model.observations(&best.assumed);
+    let near = starts.filter(|s| misfit(s, &observations) < best.sum + WITHIN_REACH);
+    for start in near {
         let Some(other) = refit(model, &start, &best.assumed, best.free) else { continue };
         let fits = other.sum < best.sum + ABOUT_AS_WELL && is_room(&other.at);
         if fits && differs(&best.at, &other.at) && as_likely(model, &best.at, &other.at) {
@@ -83,6 +88,9 @@ pub(crate) fn other(model: &Model, best: &Fit) -> Option<Shape> {
 
 /// Two shapes fit about as well when their sums of squares differ by less than one reading three deviations off.
 const ABOUT_AS_WELL: f64 = 9.0;
+/// A folded shape whose sum of squares begins higher than this above the given one's is not followed: a room loose
+/// enough to take up that much would be loose in the given shape as well.
+const WITHIN_REACH: f64 = 1000.0;
 /// Shapes nearer than this at every corner (mm) are one shape.
 const SAME: f64 = 5.0;
 /// Another shape counts unless its departures from right angles are, in the square, at least twice as large: of two

@@ -127,10 +127,11 @@ impl Model {
         self.squares.iter().any(|s| s.corner == corner)
     }
 
-    /// A weak pull towards right angles at all corners that were not checked.
-    pub(crate) fn soft(&self) -> Vec<Observation> {
+    /// A weak pull towards the angles of the walk at all corners that were not checked: right angles, except where
+    /// ties tell or right angles do not add up.
+    pub(crate) fn soft(&self, angles: &[f64]) -> Vec<Observation> {
         let free = (0..self.corners).filter(|&c| !self.is_checked_square(c));
-        free.map(|c| self.square_observation(c, SOFT)).collect()
+        free.map(|c| Observation { what: self.angle(c), value: angles[c], sd: SOFT }).collect()
     }
 
     /// All corners' angles in radians, from 0 to 2π.

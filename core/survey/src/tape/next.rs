@@ -54,12 +54,13 @@ pub(crate) fn next(model: &Model, known: &Solution, unchecked: &[usize], tape: &
     let worth =
         |gain: f64, checks: &[usize]| !checks.is_empty() || (gain >= WORTH_MM && gain >= WORTH_PART * worst);
     let mut out: Vec<NextTie> = Vec::new();
-    for (_, c) in rated {
+    for (most, c) in rated {
         if out.len() == OFFERED {
             break;
         }
         let checks = checked_by(model, known, c, unchecked);
-        if !floor.as_ref().is_some_and(|f| is_seen(f, c.ends)) {
+        // Over fewer pairs the gain comes out too large if anything, never too small.
+        if !worth(most, &checks) || !floor.as_ref().is_some_and(|f| is_seen(f, c.ends)) {
             continue;
         }
         let gain_mm = rate(c, &pairs).max(0.0);

@@ -14,7 +14,7 @@ use super::snoop::{self, Snooped};
 use super::solve::Fit;
 use super::start;
 use super::things;
-use crate::network::{Gradient, Observed, Solution};
+use crate::network::{Observed, Solution};
 use crate::stats::{FOUND, GLOBAL_LEVEL, chi_square_beyond};
 use crate::traverse;
 use drylay_geometry::{Corner, Covariance, Length, Outline, Point};
@@ -150,7 +150,7 @@ fn outline(draft: &Draft, known: &Solution) -> Option<Outline> {
 
 fn area(model: &Model, known: &Solution) -> Estimate {
     let at = &known.at;
-    let mut row: Gradient = Vec::with_capacity(2 * at.len());
+    let mut row: Vec<(usize, f64)> = Vec::with_capacity(2 * at.len());
     for c in 0..at.len() {
         let (a, b) = (at[model.before(c)], at[model.next(c)]);
         row.push((2 * c, (b.1 - a.1) / 2.0));
@@ -160,12 +160,12 @@ fn area(model: &Model, known: &Solution) -> Estimate {
 }
 
 fn perimeter(model: &Model, known: &Solution) -> Estimate {
-    let mut row: Gradient = Vec::new();
+    let mut row: Vec<(usize, f64)> = Vec::new();
     let mut value = 0.0;
     for c in 0..model.corners {
         let (length, wall) = Observed::Distance { from: c, to: model.next(c) }.linear(&known.at);
         value += length;
-        row.extend(wall);
+        row.extend_from_slice(&wall);
     }
     Estimate { value, sd: known.sd(&row) }
 }

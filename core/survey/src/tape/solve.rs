@@ -2,6 +2,7 @@
 
 use super::flips;
 use super::model::{ASSUMED_SQUARE, Model, Shape, is_room};
+use super::snoop::snoop;
 use super::start;
 use crate::network::{Datum, Gradient, freedoms, misfit, settle, shape_row};
 use crate::stats::{GLOBAL_LEVEL, chi_square_beyond};
@@ -52,10 +53,10 @@ const NO_RIGHT_ANGLE: f64 = 20.0 * ASSUMED_SQUARE;
 pub(crate) fn solve(model: &mut Model) -> Outcome {
     let walked = start::walk(model);
     model.correct(&walked);
-    let starts = [Some(start::walk(model)), start::triangles(model)];
+    let starts: [fn(&Model) -> Option<Shape>; 2] = [|m| Some(start::walk(m)), start::triangles];
     let mut missing = None;
     let mut best: Option<Fit> = None;
-    for from in starts.into_iter().flatten() {
+    for from in starts.into_iter().filter_map(|start| start(model)) {
         match fit(model, &from) {
             Ok(fit) => {
                 let good = is_room(&fit.at) && !fit.strained() && model.wrong_turns(&fit.at).is_empty();
@@ -68,7 +69,7 @@ pub(crate) fn solve(model: &mut Model) -> Outcome {
         }
     }
     let Some(mut best) = best else { return Outcome::Missing(missing.unwrap_or_default()) };
-    if !is_room(&best.at) || best.strained() {
+    if !is_room(&best.at) || (best.strained() && !slip_explains(model, &best)) {
         best = flips::improve(model, best);
     }
     settle_trim(model, &mut best);
@@ -76,6 +77,16 @@ pub(crate) fn solve(model: &mut Model) -> Outcome {
         return Outcome::Missing(lacking(model, &best.at, &[]));
     }
     Outcome::Solved(Box::new(best))
+}
+
+/// Whether the strain is gone once what data snooping finds is set aside: then the shape is right and a reading is
+/// wrong, and no other shape need be tried.
+fn slip_explains(model: &Model, fit: &Fit) -> bool {
+    snoop(model, fit).is_ok_and(|s| {
+        s.alike.is_empty()
+            && chi_square_beyond(s.rest.sum, s.rest.redundancy) >= GLOBAL_LEVEL
+            && is_room(&s.rest.at)
+    })
 }
 
 /// Right angles that do not add up and bend far: ties are missing. Where they do add up and still bend, a reading
@@ -102,7 +113,7 @@ fn settle_trim(model: &mut Model, best: &mut Fit) {
 /// The fit reached from a start; else what is lacking (`None` inside if it does not even settle).
 pub(crate) fn fit(model: &Model, from: &[(f64, f64)]) -> Result<Fit, Option<Vec<(usize, usize)>>> {
     let mut soft = model.observations(&[]);
-    soft.extend(model.soft());
+    soft.extend(model.soft(&start::walk_angles(model)));
     let at = settle(from, &soft, &model.datum()).map_err(|_| None)?;
     let free = freedoms(&at, &whats(model, &[]), &model.datum());
     let assumed: Vec<usize> = if free.is_empty() {

@@ -26,7 +26,7 @@ pub(crate) fn walk(model: &Model) -> Shape {
 }
 
 /// Angles on the floor's side that add up to (n − 2) · 180°.
-fn walk_angles(model: &Model) -> Vec<f64> {
+pub(crate) fn walk_angles(model: &Model) -> Vec<f64> {
     let known: Vec<Option<f64>> = (0..model.corners).map(|c| known_angle(model, c)).collect();
     let mut angles: Vec<f64> =
         known.iter().enumerate().map(|(c, a)| a.unwrap_or_else(|| model.square_angle(c))).collect();
@@ -36,7 +36,7 @@ fn walk_angles(model: &Model) -> Vec<f64> {
     let share = lacking / free.len() as f64;
     for c in free {
         let out = model.turns[c] == Some(Turn::Out);
-        let (low, high) = if out { (190.0, 340.0) } else { (20.0, 170.0) };
+        let (low, high) = if out { (180.1, 340.0) } else { (20.0, 179.9) };
         angles[c] = (angles[c] + share).clamp(low * DEGREE, high * DEGREE);
     }
     angles

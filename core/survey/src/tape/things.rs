@@ -5,7 +5,7 @@ use super::instrument::Tape;
 use super::model::{right_of, span};
 use super::room::{BowedWall, PlacedThing};
 use super::start::meet;
-use crate::network::{Gradient, Solution};
+use crate::network::Solution;
 use drylay_geometry::CornerId;
 
 fn index(draft: &Draft, name: &CornerId) -> usize {
@@ -85,7 +85,7 @@ fn spread(
     };
     let slopes: Vec<(f64, f64)> = (0..6).map(slope).collect();
     let coordinate = |k: usize| 2 * corners[k / 2] + k % 2;
-    let row = |f: &dyn Fn(&(f64, f64)) -> f64| -> Gradient {
+    let row = |f: &dyn Fn(&(f64, f64)) -> f64| -> Vec<(usize, f64)> {
         (0..4).map(|k| (coordinate(k), f(&slopes[k]))).collect()
     };
     let own = |f: &dyn Fn(&(f64, f64)) -> f64| -> f64 {
