@@ -17,6 +17,8 @@
 //!    error that would have been found; a suspect's error is compared with the usual [`tape::slips`].
 //! 5. *The room* ([`tape::Room`]): corners with covariance, an outline rounded to micrometres once, angles, area,
 //!    what is missing or ambiguous, what to measure next ([`tape::next`]), what it is good for.
+//! 6. *A floor of rooms* is placed by its passages, with loops as checks ([`house`]). Textbook networks, levellings
+//!    and traverses that check the arithmetic go through [`network`], [`level`] and [`traverse`].
 //!
 //! ```
 //! use drylay_geometry::Length;
@@ -47,6 +49,7 @@
 //! * Only IEEE basic operations, square roots and `libm`, in an order fixed by the input: the same bits anywhere.
 //! * Nothing here knows documents, layout, files, clocks or words: what a person should be told is data.
 
+pub mod house;
 pub mod level;
 mod matrix;
 pub mod network;
