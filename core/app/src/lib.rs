@@ -1,1 +1,50 @@
-//! To be begun.
+//! The core of Drylay behind one door.
+
+pub mod answers;
+mod change;
+mod commands;
+mod desk;
+mod labels;
+pub mod messages;
+mod problem;
+mod refusal;
+mod session;
+mod settle;
+mod show;
+mod summary;
+mod surveyed;
+pub mod system;
+pub mod table;
+mod views;
+pub mod wire;
+pub mod words;
+mod world;
+
+pub use drylay_document::Timestamp;
+pub use drylay_document::sheet::{Sheet, schema};
+pub use problem::Problem;
+pub use session::Session;
+pub use world::World;
+
+/// Reads a job sheet; warnings come with their text.
+///
+/// # Errors
+/// Every mistake with its place and its text.
+pub fn read_sheet(text: &str) -> Result<ReadSheet, Vec<Problem>> {
+    match Sheet::read(text) {
+        Ok(read) => Ok(ReadSheet {
+            sheet: read.sheet,
+            warnings: read.warnings.into_iter().map(Problem::from).collect(),
+        }),
+        Err(problems) => Err(problems.into_iter().map(Problem::from).collect()),
+    }
+}
+
+/// A sheet together with what was odd but not wrong about it.
+#[derive(Clone, Debug)]
+pub struct ReadSheet {
+    /// The sheet.
+    pub sheet: Sheet,
+    /// What was odd.
+    pub warnings: Vec<Problem>,
+}

@@ -1,1 +1,164 @@
-fn main() {}
+//! `drylay`: the core on the command line. Reads a job sheet, answers one JSON document on standard output.
+//!
+//! Exit codes: 0 computed, whatever the verdict; 2 the sheet is wrong, every mistake with its place on standard
+//! error and nothing on standard output; 1 anything else that failed.
+
+mod words;
+
+use clap::{Parser, Subcommand};
+use drylay_app::answers::{self, Answer};
+use drylay_app::{Problem, read_sheet, schema};
+use serde::Serialize;
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Plans hard floors from a job sheet: rooms go in; pieces, tiles and cartons come out.
+///
+/// A job sheet is one JSON file with products, rooms and areas. Lengths are numbers of millimetres or texts such
+/// as 12' 3 1/2", 147 5/8" or 3.745 m. Start from the demo:
+///
+///     drylay demo here          writes here/demo.json
+///     drylay plan here/demo.json --words
+///
+/// Answers are JSON on standard output; messages go to standard error. Exit 0: computed, whatever the verdict.
+/// Exit 2: the sheet is wrong, each mistake with its place. Exit 1: anything else that failed.
+#[derive(Parser)]
+#[command(name = "drylay", version, verbatim_doc_comment, arg_required_else_help = true)]
+struct Args {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// What the tape readings say of each room: corners, how sure, what is suspect, what to measure next
+    Survey(Sheet),
+    /// Rows, pieces, cuts and tiles of every area
+    Plan(Sheet),
+    /// What to buy, each line with the figures it came from
+    Takeoff(Sheet),
+    /// Write the demo job sheet into a folder
+    Demo {
+        /// The folder; made if it is not there
+        dir: PathBuf,
+    },
+    /// Print the JSON Schema of the job sheet
+    Schema,
+}
+
+#[derive(clap::Args)]
+struct Sheet {
+    /// The job sheet, or - for standard input
+    sheet: PathBuf,
+    /// Say it in words for a person instead of JSON
+    #[arg(long)]
+    words: bool,
+}
+
+/// Why the program ends without an answer.
+enum Failure {
+    /// The sheet is wrong.
+    Sheet(Vec<Problem>),
+    /// Anything else.
+    Other(String),
+}
+
+fn main() -> ExitCode {
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(e) => {
+            let help = !e.use_stderr();
+            let told = e.print();
+            return if help && told.is_ok() { ExitCode::SUCCESS } else { ExitCode::FAILURE };
+        }
+    };
+    match run(args.command) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(Failure::Sheet(problems)) => {
+            let count = problems.len();
+            for problem in problems {
+                complain(&problem.to_string());
+            }
+            complain(&format!(
+                "{count} {} in the sheet; nothing was computed.",
+                if count == 1 { "mistake" } else { "mistakes" }
+            ));
+            ExitCode::from(2)
+        }
+        Err(Failure::Other(message)) => {
+            complain(&message);
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run(command: Command) -> Result<(), Failure> {
+    match command {
+        Command::Survey(sheet) => sheet.answer(answers::survey, words::survey),
+        Command::Plan(sheet) => sheet.answer(answers::plan, words::plan),
+        Command::Takeoff(sheet) => sheet.answer(answers::takeoff, words::takeoff),
+        Command::Demo { dir } => demo(&dir),
+        Command::Schema => print_json(&schema()),
+    }
+}
+
+impl Sheet {
+    fn answer<T: Serialize>(
+        &self,
+        compute: impl FnOnce(&drylay_app::Sheet) -> Answer<T>,
+        words: impl FnOnce(&drylay_app::Sheet, &T) -> String,
+    ) -> Result<(), Failure> {
+        let text = self.read()?;
+        let read = read_sheet(&text).map_err(Failure::Sheet)?;
+        for warning in &read.warnings {
+            complain(&format!("note: {warning}"));
+        }
+        let answer = compute(&read.sheet).map_err(Failure::Sheet)?;
+        if self.words { print(&words(&read.sheet, &answer)) } else { print_json(&answer) }
+    }
+
+    fn read(&self) -> Result<String, Failure> {
+        let shown = self.sheet.display();
+        let bytes = if self.sheet.as_os_str() == "-" {
+            let mut bytes = Vec::new();
+            std::io::stdin().read_to_end(&mut bytes).map(|_| bytes)
+        } else {
+            std::fs::read(&self.sheet)
+        };
+        let bytes = bytes.map_err(|e| Failure::Other(format!("{shown} cannot be read: {e}.")))?;
+        String::from_utf8(bytes).map_err(|e| {
+            let at = e.utf8_error().valid_up_to();
+            Failure::Sheet(vec![Problem::new("sheet.not_utf8", "").with("at", at)])
+        })
+    }
+}
+
+fn demo(dir: &Path) -> Result<(), Failure> {
+    let path = dir.join("demo.json");
+    let failed = |e: std::io::Error| Failure::Other(format!("{} cannot be written: {e}.", path.display()));
+    std::fs::create_dir_all(dir).map_err(failed)?;
+    std::fs::write(&path, answers::demo::SHEET).map_err(failed)?;
+    complain(&format!("Wrote {}.", path.display()));
+    Ok(())
+}
+
+fn print_json<T: Serialize>(value: &T) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(value).map_err(|e| Failure::Other(e.to_string()))?;
+    print(&(text + "\n"))
+}
+
+/// Writes to standard output; a reader that has gone away is no failure.
+fn print(text: &str) -> Result<(), Failure> {
+    match std::io::stdout().lock().write_all(text.as_bytes()) {
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Failure::Other(format!("Cannot write the answer: {e}.")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Writes a line to standard error; if that fails there is nobody to tell.
+fn complain(message: &str) {
+    drop(writeln!(std::io::stderr().lock(), "{message}"));
+}

@@ -1,0 +1,46 @@
+//! What the program answers to a job sheet: pure functions from a sheet to wire values, for the command line, the
+//! window and the tests alike.
+//!
+//! [`rooms::resolve`] finds every room's shape; [`survey()`], [`plan()`] and [`takeoff()`] build on it.
+
+mod advice;
+pub mod demo;
+pub mod rooms;
+mod survey;
+mod takeoff;
+
+mod plan;
+
+pub use plan::{AlongAnswer, PlanAnswer, PlanArea, PlannedArea, plan, plan_area, plan_areas};
+pub use rooms::{ResolvedRoom, resolve};
+pub use survey::{SurveyAnswer, survey};
+pub use takeoff::{TakeoffAnswer, takeoff};
+
+use crate::Problem;
+use drylay_document::sheet::Units;
+use drylay_geometry::{Length, Notation};
+
+/// The notation in which lengths are written for people, to the marking-out grid.
+pub fn notation(units: Units) -> Notation {
+    match units {
+        Units::Metric => Notation::Millimetres(0),
+        Units::Imperial => Notation::FeetInches(16),
+        Units::Inches => Notation::Inches(16),
+    }
+}
+
+/// Millimetres in the job's notation, rounded to the marking-out grid.
+pub fn show_mm(mm: f64, units: Units) -> String {
+    Length::from_mm_f64(mm).unwrap_or(Length::ZERO).show(notation(units))
+}
+
+/// The marking-out grid: whole millimetres or sixteenths of an inch.
+pub fn grid(units: Units) -> Length {
+    match units {
+        Units::Metric => Length::from_mm(1),
+        Units::Imperial | Units::Inches => Length::from_sixty_fourths(4),
+    }
+}
+
+/// What was computed, or everything that is wrong with the sheet.
+pub type Answer<T> = Result<T, Vec<Problem>>;

@@ -1,0 +1,387 @@
+//! Planning one area of a sheet: from its rooms, product and layout to a plan.
+
+use super::super::rooms::{ResolvedRoom, keepout_ring};
+use super::super::{Answer, grid};
+use crate::Problem;
+use drylay_document::sheet::{self, Sheet};
+use drylay_geometry::{CornerId, Direction, Length, RoomId};
+use drylay_plan::field::{Keepout, Opening};
+use drylay_plan::{
+    Along, Choice, Field, FieldProblem, FrameField, Offset, Order, Passage, Plan, PlanError, Product, Room,
+    Wish, search,
+};
+
+/// An area with its plan.
+#[derive(Clone, Debug)]
+pub struct PlannedArea {
+    /// The area's name.
+    pub id: String,
+    /// Its rooms.
+    pub rooms: Vec<RoomId>,
+    /// What is laid.
+    pub product: Product,
+    /// The floor that is covered, in the first room's plan coordinates.
+    pub field: Field,
+    /// The plan.
+    pub plan: Plan,
+    /// Other plans worth a look.
+    pub others: Vec<Plan>,
+    /// How many choices were compared; one where everything was fixed.
+    pub tried: usize,
+    /// What was odd and did not keep it from being planned.
+    pub notes: Vec<Problem>,
+}
+
+/// Plans every area of a sheet. `go_on` is told the part done and may end a search early.
+///
+/// # Errors
+/// Everything that keeps any area from being planned.
+pub fn plan_areas(
+    sheet: &Sheet,
+    resolved: &[ResolvedRoom],
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Answer<Vec<PlannedArea>> {
+    let mut problems = Vec::new();
+    let mut planned = Vec::new();
+    for index in 0..sheet.areas.len() {
+        match plan_area(sheet, resolved, index, go_on) {
+            Ok(area) => planned.push(area),
+            Err(found) => problems.extend(found),
+        }
+    }
+    if problems.is_empty() { Ok(planned) } else { Err(problems) }
+}
+
+/// Plans one area of a sheet.
+///
+/// # Errors
+/// Everything that keeps it from being planned.
+pub fn plan_area(
+    sheet: &Sheet,
+    resolved: &[ResolvedRoom],
+    index: usize,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Answer<PlannedArea> {
+    let area = &sheet.areas[index];
+    let place = format!("areas[{index}]");
+    let Some(product) = sheet.product(&area.product) else {
+        return Err(vec![Problem::new("sheet.unknown_product", place).with("name", &area.product)]);
+    };
+    let product = product_of(product);
+    let parts = Parts::of(sheet, resolved, area, &place)?;
+    let field = Field::new(&parts.rooms, &parts.passages, product.edge_gap)
+        .map_err(|found| found.iter().map(|p| parts.problem(p, sheet, &place)).collect::<Vec<_>>())?;
+    let mut notes: Vec<Problem> = field.notes.iter().map(|p| parts.problem(p, sheet, &place)).collect();
+    notes.extend(parts.survey_notes(sheet, resolved));
+    let wish = wish(sheet, area, &field);
+    let found =
+        choose(&field, &product, area, &wish, go_on).map_err(|e| vec![plan_problem(e, &product, &place)])?;
+    let rooms = area.rooms.clone();
+    Ok(PlannedArea {
+        id: area.id.clone(),
+        rooms,
+        product,
+        field,
+        plan: found.best,
+        others: found.others,
+        tried: found.tried,
+        notes,
+    })
+}
+
+/// What was found for an area's layout, pins included.
+struct Chosen {
+    best: Plan,
+    others: Vec<Plan>,
+    tried: usize,
+}
+
+fn choose(
+    field: &Field,
+    product: &Product,
+    area: &sheet::Area,
+    wish: &Wish,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<Chosen, PlanError> {
+    if let (Some(along), Some(offset), Some(first_row), Some(shift)) =
+        (&wish.along, wish.offset, wish.first_row, wish.shift)
+    {
+        let choice = Choice { along: along.clone(), offset, order: wish.order, first_row, shift };
+        let best = Plan::new(product, &choice, &FrameField::new(&field.region, along.direction))?;
+        return Ok(Chosen { best, others: Vec::new(), tried: 1 });
+    }
+    let pinned = pins(field, product, area, wish);
+    if pinned.is_empty() {
+        let found = search(field, product, wish, go_on)?;
+        return Ok(Chosen { best: found.best, others: found.others, tried: found.tried });
+    }
+    let mut plans = Vec::new();
+    let mut tried = 0;
+    for wish in &pinned {
+        let found = search(field, product, wish, &mut *go_on)?;
+        tried += found.tried;
+        plans.push(found.best);
+    }
+    plans.sort_by_key(|p| {
+        (
+            p.breaches.len(),
+            p.cartons(product),
+            -p.measures.narrowest.nanometres(),
+            p.sharing.tiles,
+            p.measures.cut_pieces,
+        )
+    });
+    let mut plans = plans.into_iter();
+    let best = plans.next().ok_or(PlanError::NoField)?;
+    Ok(Chosen { best, others: plans.collect(), tried })
+}
+
+/// The wishes that keep a whole row at each pinned wall: rows along the first pinned wall, either way, with the
+/// first row that puts a tile's edge against it. Later pins are kept where they agree.
+fn pins(field: &Field, product: &Product, area: &sheet::Area, wish: &Wish) -> Vec<Wish> {
+    let mut wishes = Vec::new();
+    for pin in area.layout.edges_at.iter().filter(|p| p.whole_row) {
+        let Some((room, wall)) =
+            field.rooms.iter().enumerate().find_map(|(r, placed)| {
+                placed.outline.wall_between(&pin.wall[0], &pin.wall[1]).map(|w| (r, w))
+            })
+        else {
+            continue;
+        };
+        let line = field.rooms[room].outline.wall(wall);
+        let Some(direction) = line.direction() else { continue };
+        for (direction, inner_is_v) in [(direction, true), (direction.reversed(), false)] {
+            if wish.along.as_ref().is_some_and(|a| !close(a.direction, direction)) {
+                continue;
+            }
+            let frame = FrameField::new(&field.region, direction);
+            let Some((lo, hi)) = frame.region.bounds() else { continue };
+            let wall_v = direction.to_frame(line.from).y;
+            // The field's edge along that wall: the nearest corner of the field to the wall's line.
+            let edge =
+                frame.region.rings().flat_map(|r| &r.points).map(|p| p.y).min_by_key(|v| (v - wall_v).abs());
+            let edge = edge.unwrap_or(if inner_is_v { lo.y } else { hi.y });
+            let pitch = product.pitch_across().nanometres();
+            let from_least = (edge - lo.y).rem_euclid(pitch);
+            // Seen in v, the tiles against the wall begin at the edge or end at it.
+            let first = if inner_is_v { from_least - product.joint.nanometres() } else { from_least };
+            let width = product.width.nanometres();
+            let first = if first <= 0 { first + pitch } else { first };
+            if first > width && first - pitch <= 0 && first != width {
+                continue; // a joint would lie along the field's least v
+            }
+            let (from, to) = (pin.wall[0].clone(), pin.wall[1].clone());
+            let named = if inner_is_v { (room, from, to) } else { (room, to, from) };
+            wishes.push(Wish {
+                along: Some(Along { direction, wall: Some(named) }),
+                first_row: Some(Length::from_nanometres(first.min(width))),
+                ..wish.clone()
+            });
+        }
+        if !wishes.is_empty() {
+            break;
+        }
+    }
+    wishes
+}
+
+fn close(a: Direction, b: Direction) -> bool {
+    let ((ac, asn), (bc, bs)) = (a.components(), b.components());
+    (ac - bc).abs() + (asn - bs).abs() < 1e-6
+}
+
+/// The product of a sheet as the plan takes it.
+pub(crate) fn product_of(p: &sheet::Product) -> Product {
+    let length = |m: &Option<sheet::Measure>| m.as_ref().map_or(Length::ZERO, |m| m.length);
+    Product {
+        id: p.id.clone(),
+        length: p.face.length.length,
+        width: p.face.width.length,
+        joint: length(&p.joint),
+        edge_gap: length(&p.edge_gap),
+        kerf: length(&p.kerf),
+        interlock: p.interlock,
+        offsets: p.offsets.iter().map(offset).collect(),
+        min_row_width: length(&p.min_row_width),
+        min_end_length: length(&p.min_end_length),
+        max_run: p.max_run.as_ref().map(|m| m.length),
+        carton_tiles: p.carton.as_ref().map(|c| c.tiles),
+    }
+}
+
+fn offset(f: &sheet::Fraction) -> Offset {
+    Offset { num: f.num, den: f.den }
+}
+
+fn wish(sheet: &Sheet, area: &sheet::Area, field: &Field) -> Wish {
+    let layout = &area.layout;
+    Wish {
+        along: layout.along.fixed().and_then(|a| along(a, field)),
+        offset: layout.offset.fixed().map(offset),
+        order: match layout.order {
+            sheet::Order::Stepped => Order::Stepped,
+            sheet::Order::Alternating => Order::Alternating,
+        },
+        first_row: layout.first_row.fixed().map(|m| m.length),
+        shift: layout.shift.fixed().map(|m| m.length),
+        margin: layout.margin.as_ref().map_or(Length::ZERO, |m| m.length),
+        grid: grid(sheet.units),
+    }
+}
+
+fn along(along: &sheet::Along, field: &Field) -> Option<Along> {
+    match along {
+        sheet::Along::Angle(angle) => {
+            Some(Along { direction: Direction::from_degrees(angle.degrees)?, wall: None })
+        }
+        sheet::Along::Wall([from, to]) => field.rooms.iter().enumerate().find_map(|(r, placed)| {
+            let forward = placed.outline.wall_between(from, to).map(|w| placed.outline.wall(w).direction());
+            let backward =
+                || placed.outline.wall_between(to, from).map(|w| placed.outline.wall(w).direction());
+            let direction = match forward {
+                Some(direction) => direction?,
+                None => backward()??.reversed(),
+            };
+            Some(Along { direction, wall: Some((r, from.clone(), to.clone())) })
+        }),
+    }
+}
+
+/// The rooms and passages of an area as the plan takes them, with where each came from in the sheet.
+struct Parts {
+    rooms: Vec<Room>,
+    passages: Vec<Passage>,
+    room_at: Vec<usize>,
+    passage_at: Vec<usize>,
+}
+
+impl Parts {
+    fn of(sheet: &Sheet, resolved: &[ResolvedRoom], area: &sheet::Area, place: &str) -> Answer<Self> {
+        let mut parts =
+            Self { rooms: Vec::new(), passages: Vec::new(), room_at: Vec::new(), passage_at: Vec::new() };
+        let mut problems = Vec::new();
+        for id in &area.rooms {
+            let Some((i, room)) = sheet.room(id) else {
+                problems.push(Problem::new("sheet.unknown_room", format!("{place}.rooms")).with("name", id));
+                continue;
+            };
+            match room_of(room, &resolved[i]) {
+                Some(room) => parts.rooms.push(room),
+                None => problems.push(
+                    Problem::new("room.unsolved", format!("rooms[{i}].tape")).with("room", room.title()),
+                ),
+            }
+            parts.room_at.push(i);
+        }
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        for (p, passage) in sheet.passages.iter().enumerate() {
+            if let (Some(a), Some(b)) = (parts.end(sheet, &passage.a), parts.end(sheet, &passage.b)) {
+                parts.passages.push(Passage { a, b, depth: passage.depth.length });
+                parts.passage_at.push(p);
+            }
+        }
+        Ok(parts)
+    }
+
+    /// Room and opening of a passage's end by their places in the area; `None` if the room is not in it.
+    fn end(&self, sheet: &Sheet, end: &[String; 2]) -> Option<(usize, usize)> {
+        let room = self.room_at.iter().position(|&i| sheet.rooms[i].id.as_str() == end[0])?;
+        let opening = self.rooms[room].openings.iter().position(|o| o.id.as_str() == end[1])?;
+        Some((room, opening))
+    }
+
+    /// What the survey leaves in doubt about rooms that are planned all the same.
+    fn survey_notes(&self, sheet: &Sheet, resolved: &[ResolvedRoom]) -> Vec<Problem> {
+        let doubtful = self.room_at.iter().filter_map(|&i| {
+            let verdict = super::super::survey::verdict_word(resolved[i].surveyed.as_ref()?.verdict);
+            (verdict != "consistent").then(|| {
+                Problem::new(&format!("room.is_{verdict}"), format!("rooms[{i}]"))
+                    .with("room", sheet.rooms[i].title())
+            })
+        });
+        doubtful.collect()
+    }
+
+    fn problem(&self, problem: &FieldProblem, sheet: &Sheet, place: &str) -> Problem {
+        let title = |r: usize| sheet.rooms[self.room_at[r]].title().to_owned();
+        let room = |r: usize| format!("rooms[{}]", self.room_at[r]);
+        let passage = |p: usize| format!("passages[{}]", self.passage_at[p]);
+        let mm = |l: Length| format!("{:.1}", l.mm());
+        match problem {
+            FieldProblem::Empty => Problem::new("field.empty", place),
+            FieldProblem::KeepoutOutside { room: r, keepout } => {
+                Problem::new("field.keepout_outside", format!("{}.keepouts[{keepout}]", room(*r)))
+                    .with("id", &self.rooms[*r].keepouts[*keepout].id)
+            }
+            FieldProblem::OpeningOutside { room: r, opening, wall } => {
+                let o = &self.rooms[*r].openings[*opening];
+                Problem::new("field.opening_outside", format!("{}.openings[{opening}]", room(*r)))
+                    .with("id", &o.id)
+                    .with("wall", mm(*wall))
+                    .with("from", mm(o.start))
+                    .with("to", mm(o.start + o.width))
+            }
+            FieldProblem::Unjoined { room: r } => {
+                Problem::new("field.unjoined", format!("{place}.rooms[{r}]")).with("room", title(*r))
+            }
+            FieldProblem::LoopOpen { passage: p, off } => {
+                Problem::new("field.passage_loop", passage(*p)).with("off", mm(*off))
+            }
+            FieldProblem::WidthDiffers { passage: p, off } => {
+                Problem::new("field.passage_width", passage(*p)).with("off", mm(*off))
+            }
+            FieldProblem::Overlap { a, b } => Problem::new("field.overlap", format!("{place}.rooms"))
+                .with("a", title(*a))
+                .with("b", title(*b)),
+        }
+    }
+}
+
+fn room_of(room: &sheet::Room, resolved: &ResolvedRoom) -> Option<Room> {
+    let outline = resolved.outline.clone()?;
+    let wall = |corners: &[CornerId; 2]| outline.wall_between(&corners[0], &corners[1]);
+    let openings = room.openings.iter().filter_map(|o| {
+        Some(Opening {
+            id: o.id.clone(),
+            wall: wall(&o.wall)?,
+            start: o.start.length,
+            width: o.width.length,
+            reach: o.reach.as_ref().map_or(Length::ZERO, |r| r.length),
+        })
+    });
+    let gaps = room.edges.iter().filter_map(|e| Some((wall(&e.wall)?, e.gap.as_ref()?.length)));
+    let keepouts = room.keepouts.iter().map(|k| Keepout { id: k.id.clone(), ring: keepout_ring(&k.outline) });
+    Some(Room {
+        id: room.id.clone(),
+        keepouts: keepouts.collect(),
+        openings: openings.collect(),
+        gaps: gaps.collect(),
+        outline,
+    })
+}
+
+fn plan_problem(e: PlanError, product: &Product, place: &str) -> Problem {
+    match e {
+        PlanError::NoField => Problem::new("field.empty", place),
+        PlanError::TooMany(n) => Problem::new("plan.too_many", place)
+            .with("found", format!("{n:.0}"))
+            .with("most", format!("{:.0}", drylay_plan::plan::MOST_PIECES)),
+        PlanError::ForbiddenOffset => {
+            let allowed: Vec<String> = product.offsets.iter().map(ToString::to_string).collect();
+            Problem::new("layout.forbidden_offset", format!("{place}.layout.offset"))
+                .with("found", "")
+                .with("allowed", allowed.join(", "))
+        }
+        PlanError::FirstRow => Problem::new("layout.first_row_too_long", format!("{place}.layout.first_row"))
+            .with("found", "")
+            .with("most", format!("{:.1} mm", product.width.mm())),
+        PlanError::Shift => Problem::new("layout.shift_too_long", format!("{place}.layout.shift"))
+            .with("found", "")
+            .with("most", format!("{:.1} mm", product.length.mm())),
+        PlanError::NoOffsets => {
+            Problem::new("layout.no_offsets", format!("{place}.product")).with("product", &product.id)
+        }
+    }
+}

@@ -1,0 +1,349 @@
+//! The answer of `drylay plan` as it is written.
+
+use super::area::PlannedArea;
+use crate::Problem;
+use drylay_geometry::{Axis, Direction, Length, Point, Ring, cut_band};
+use drylay_plan::lattice::Lattice;
+use drylay_plan::{Choice, Cut, FrameField, Order, Piece, Plan, Rule};
+use serde::Serialize;
+
+/// The answer: one entry for each area of the sheet, in its order.
+#[derive(Debug, Serialize)]
+pub struct PlanAnswer {
+    /// The areas.
+    pub areas: Vec<PlanArea>,
+}
+
+/// The plan of an area. Lengths in mm, plan coordinates of the area's first room.
+#[derive(Debug, Serialize)]
+pub struct PlanArea {
+    /// The area's name.
+    pub id: String,
+    /// What was chosen.
+    pub choice: ChoiceAnswer,
+    /// Area of the field.
+    pub field_m2: f64,
+    /// The field: outer rings and holes.
+    pub field: Vec<Rings>,
+    /// Tiles the plan takes.
+    pub tiles: usize,
+    /// A number of tiles that no sharing of these pieces can beat.
+    pub proven_minimum: usize,
+    /// Cartons that hold the plan's tiles; not what to buy.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cartons: Option<usize>,
+    /// Share of the tiles' faces that is not seen in the floor.
+    pub waste: f64,
+    /// The rows.
+    pub rows: Vec<Row>,
+    /// The pieces.
+    pub pieces: Vec<PieceAnswer>,
+    /// Where the floor must be parted because it would run longer than the product allows.
+    pub movement_joints: Vec<Joint>,
+    /// What can be measured of it.
+    pub measures: MeasuresAnswer,
+    /// Rules it breaks.
+    pub breaches: Vec<BreachAnswer>,
+    /// Other plans worth a look.
+    pub alternatives: Vec<Alternative>,
+    /// How many choices were compared.
+    pub tried: usize,
+    /// What was odd and did not keep it from being planned.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<Problem>,
+}
+
+/// What was chosen.
+#[derive(Debug, Serialize)]
+pub struct ChoiceAnswer {
+    /// The wall, by its corners, or degrees.
+    pub along: AlongAnswer,
+    /// The room that wall belongs to, where it is not the area's first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub along_room: Option<String>,
+    /// Degrees clockwise on the page from x.
+    pub angle_degrees: f64,
+    /// The offset.
+    pub offset: String,
+    /// `stepped` or `alternating`.
+    pub order: &'static str,
+    /// Width of row 1's faces beyond the field's least v.
+    pub first_row: f64,
+    /// Exposed length of the tile at the field's least u in row 1.
+    pub shift: f64,
+}
+
+/// The direction of the rows.
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+pub enum AlongAnswer {
+    /// From one corner to the next.
+    Wall([String; 2]),
+    /// Degrees.
+    Degrees(f64),
+}
+
+/// An outer ring and its holes.
+#[derive(Debug, Serialize)]
+pub struct Rings {
+    /// The outer ring, clockwise on the page.
+    pub outline: Vec<[f64; 2]>,
+    /// The holes, anticlockwise.
+    pub holes: Vec<Vec<[f64; 2]>>,
+}
+
+/// A row.
+#[derive(Debug, Serialize)]
+pub struct Row {
+    /// Its number.
+    pub row: usize,
+    /// Its exposed width.
+    pub width: f64,
+}
+
+/// A piece.
+#[derive(Debug, Serialize)]
+pub struct PieceAnswer {
+    /// Row and place.
+    pub id: String,
+    /// Its row.
+    pub row: usize,
+    /// Its place in the row.
+    pub place: usize,
+    /// `whole`, `length`, `rip`, `corner` or `shape`.
+    pub cut: &'static str,
+    /// The exposed face in plan coordinates.
+    pub outline: Vec<[f64; 2]>,
+    /// Its holes.
+    pub holes: Vec<Vec<[f64; 2]>>,
+    /// The same shape in the tile's own frame.
+    pub on_tile: Vec<[f64; 2]>,
+    /// Its holes in the tile's own frame.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub on_tile_holes: Vec<Vec<[f64; 2]>>,
+    /// The number of the tile it is cut from.
+    pub tile: usize,
+    /// `new`, or the piece whose offcut it uses.
+    pub from: String,
+}
+
+/// A movement joint.
+#[derive(Debug, Serialize)]
+pub struct Joint {
+    /// Its line in plan coordinates.
+    pub line: [[f64; 2]; 2],
+}
+
+/// What can be measured of a plan.
+#[derive(Debug, Serialize)]
+pub struct MeasuresAnswer {
+    /// Exposed width of row 1.
+    pub first_row: f64,
+    /// Exposed width of the last row.
+    pub last_row: f64,
+    /// Least extent along the row of any piece.
+    pub shortest_end: f64,
+    /// Least extent, either way, of any piece.
+    pub narrowest: f64,
+    /// Pieces that are no whole tiles.
+    pub cut_pieces: usize,
+}
+
+/// A rule that a piece breaks.
+#[derive(Debug, Serialize)]
+pub struct BreachAnswer {
+    /// `narrow` or `short`.
+    pub rule: &'static str,
+    /// The piece.
+    pub piece: String,
+    /// What it has.
+    pub value: f64,
+    /// What the rule asks.
+    pub limit: f64,
+}
+
+/// Another plan worth a look.
+#[derive(Debug, Serialize)]
+pub struct Alternative {
+    /// What it chooses.
+    pub choice: ChoiceAnswer,
+    /// What can be measured of it.
+    pub measures: MeasuresAnswer,
+    /// Tiles it takes.
+    pub tiles: usize,
+    /// Cartons that hold them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cartons: Option<usize>,
+    /// Rules it breaks.
+    pub breaches: Vec<BreachAnswer>,
+}
+
+fn mm(p: Point) -> [f64; 2] {
+    let (x, y) = p.mm();
+    [x, y]
+}
+
+fn ring(ring: &Ring) -> Vec<[f64; 2]> {
+    ring.points.iter().copied().map(mm).collect()
+}
+
+impl PlanArea {
+    /// Writes a planned area.
+    pub fn of(area: &PlannedArea) -> Self {
+        let plan = &area.plan;
+        Self {
+            id: area.id.clone(),
+            choice: choice(area, &plan.choice),
+            field_m2: area.field.area_m2(),
+            field: area
+                .field
+                .region
+                .shapes
+                .iter()
+                .map(|s| Rings { outline: ring(&s.outer), holes: s.holes.iter().map(ring).collect() })
+                .collect(),
+            tiles: plan.sharing.tiles,
+            proven_minimum: plan.sharing.least,
+            cartons: plan.cartons(&area.product),
+            waste: plan.waste(&area.product),
+            rows: plan.rows.iter().enumerate().map(|(i, w)| Row { row: i + 1, width: w.mm() }).collect(),
+            pieces: (0..plan.pieces.len()).map(|i| piece(plan, i)).collect(),
+            movement_joints: joints(area),
+            measures: measures(plan),
+            breaches: breaches(plan),
+            alternatives: area.others.iter().map(|p| alternative(area, p)).collect(),
+            tried: area.tried,
+            notes: area.notes.clone(),
+        }
+    }
+}
+
+fn choice(area: &PlannedArea, c: &Choice) -> ChoiceAnswer {
+    let degrees = c.along.direction.degrees();
+    let (along, along_room) = match &c.along.wall {
+        Some((room, from, to)) => {
+            let named = (*room > 0).then(|| area.rooms[*room].to_string());
+            (AlongAnswer::Wall([from.to_string(), to.to_string()]), named)
+        }
+        None => (AlongAnswer::Degrees(degrees), None),
+    };
+    ChoiceAnswer {
+        along,
+        along_room,
+        angle_degrees: degrees,
+        offset: c.offset.to_string(),
+        order: if c.order == Order::Stepped { "stepped" } else { "alternating" },
+        first_row: c.first_row.mm(),
+        shift: c.shift.mm(),
+    }
+}
+
+/// The cut as the word of the format.
+pub(crate) fn cut_word(cut: Cut) -> &'static str {
+    match cut {
+        Cut::Whole => "whole",
+        Cut::Length => "length",
+        Cut::Rip => "rip",
+        Cut::Corner => "corner",
+        Cut::Shape => "shape",
+    }
+}
+
+fn piece(plan: &Plan, index: usize) -> PieceAnswer {
+    let p: &Piece = &plan.pieces[index];
+    let direction: Direction = plan.choice.along.direction;
+    let page = p.shape.map(|q| direction.from_frame(q));
+    PieceAnswer {
+        id: p.name(),
+        row: p.row,
+        place: p.place,
+        cut: cut_word(p.cut),
+        outline: ring(&page.outer),
+        holes: page.holes.iter().map(ring).collect(),
+        on_tile: ring(&p.on_tile.outer),
+        on_tile_holes: p.on_tile.holes.iter().map(ring).collect(),
+        tile: plan.sharing.tile_of[index] + 1,
+        from: plan.offcut_of(index).map_or_else(|| "new".to_owned(), |first| plan.pieces[first].name()),
+    }
+}
+
+fn measures(plan: &Plan) -> MeasuresAnswer {
+    let m = &plan.measures;
+    MeasuresAnswer {
+        first_row: m.first_row.mm(),
+        last_row: m.last_row.mm(),
+        shortest_end: m.shortest_end.mm(),
+        narrowest: m.narrowest.mm(),
+        cut_pieces: m.cut_pieces,
+    }
+}
+
+fn breaches(plan: &Plan) -> Vec<BreachAnswer> {
+    let word = |rule| if rule == Rule::Narrow { "narrow" } else { "short" };
+    plan.breaches
+        .iter()
+        .map(|b| BreachAnswer {
+            rule: word(b.rule),
+            piece: plan.pieces[b.piece].name(),
+            value: b.value.mm(),
+            limit: b.limit.mm(),
+        })
+        .collect()
+}
+
+fn alternative(area: &PlannedArea, plan: &Plan) -> Alternative {
+    Alternative {
+        choice: choice(area, &plan.choice),
+        measures: measures(plan),
+        tiles: plan.sharing.tiles,
+        cartons: plan.cartons(&area.product),
+        breaches: breaches(plan),
+    }
+}
+
+/// Where the floor must be parted: along each direction of the lattice where its whole extent is longer than the
+/// product allows, at equal distances, across the rows on the nearest joint between two of them.
+fn joints(area: &PlannedArea) -> Vec<Joint> {
+    let Some(most) = area.product.max_run else { return Vec::new() };
+    let choice = &area.plan.choice;
+    let field = FrameField::new(&area.field.region, choice.along.direction);
+    let (Some((lo, hi)), Some(lattice)) =
+        (field.region.bounds(), Lattice::new(&area.product, choice, &field))
+    else {
+        return Vec::new();
+    };
+    let mut lines = Vec::new();
+    for at in parted(lo.x, hi.x, most) {
+        lines.extend(across(&field, Axis::X, at));
+    }
+    let joint = area.product.joint.nanometres();
+    let between: Vec<i64> = (0..lattice.row_count()).map(|r| lattice.row_faces(r).1 + joint / 2).collect();
+    for at in parted(lo.y, hi.y, most) {
+        let nearest = between.iter().copied().min_by_key(|b| (b - at).abs()).unwrap_or(at);
+        lines.extend(across(&field, Axis::Y, nearest));
+    }
+    let page = |p: Point| mm(choice.along.direction.from_frame(p));
+    lines.into_iter().map(|(a, b)| Joint { line: [page(a), page(b)] }).collect()
+}
+
+/// The places that part a run into the fewest equal parts not longer than `most`.
+fn parted(lo: i64, hi: i64, most: Length) -> Vec<i64> {
+    let parts =
+        (hi - lo).div_euclid(most.nanometres()) + i64::from((hi - lo).rem_euclid(most.nanometres()) > 0);
+    (1..parts).map(|i| lo + (hi - lo) / parts * i).collect()
+}
+
+/// Half the width of the strip that shows where a line lies in the field, in nanometres.
+const HAIR: i64 = 1_000;
+
+/// The parts of the line of constant coordinate that lie in the field.
+fn across(field: &FrameField, axis: Axis, at: i64) -> Vec<(Point, Point)> {
+    let strips = field.region.shapes.iter().flat_map(|s| cut_band(s, axis, at - HAIR, at + HAIR));
+    strips
+        .filter_map(|s| s.outer.bounds())
+        .map(|(lo, hi)| match axis {
+            Axis::X => (Point { x: at, y: lo.y }, Point { x: at, y: hi.y }),
+            Axis::Y => (Point { x: lo.x, y: at }, Point { x: hi.x, y: at }),
+        })
+        .collect()
+}

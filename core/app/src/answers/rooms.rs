@@ -1,0 +1,182 @@
+//! The shape of every room of a sheet: as given, or adjusted from its tape readings.
+
+use crate::Problem;
+use drylay_document::sheet::{Measure, Room, Sheet, SquareCheck, Turn};
+use drylay_geometry::{Corner, CornerId, Outline, Point, Problem as ShapeProblem, Ring, RingProblem};
+use drylay_survey::tape::{self, Draft, DraftProblem, Place, Tape};
+
+/// A room of a sheet with what is known of its shape.
+#[derive(Clone, Debug)]
+pub struct ResolvedRoom {
+    /// Names of its corners in walking order.
+    pub corners: Vec<CornerId>,
+    /// What the adjustment of its readings said; `None` for a given outline.
+    pub surveyed: Option<tape::Room>,
+    /// Its shape, where there is one.
+    pub outline: Option<Outline>,
+}
+
+/// Finds the shape of every room.
+///
+/// # Errors
+/// Everything that keeps a room from being looked at: a given outline that is no shape, readings that make no
+/// sense. A room whose readings are too few is no error: its outline is missing and the survey says why.
+pub fn resolve(sheet: &Sheet) -> Result<Vec<ResolvedRoom>, Vec<Problem>> {
+    let mut problems = Vec::new();
+    let mut resolved = Vec::new();
+    for (i, room) in sheet.rooms.iter().enumerate() {
+        let place = format!("rooms[{i}]");
+        match resolve_room(room, &place) {
+            Ok(room) => resolved.push(room),
+            Err(found) => problems.extend(found),
+        }
+        problems.extend(keepout_problems(room, &place));
+    }
+    if problems.is_empty() { Ok(resolved) } else { Err(problems) }
+}
+
+fn resolve_room(room: &Room, place: &str) -> Result<ResolvedRoom, Vec<Problem>> {
+    let corners = room.corner_ids();
+    if let Some(points) = &room.outline {
+        let outline = given(&corners, points).map_err(|found| shape_problems(&found, &corners, place))?;
+        return Ok(ResolvedRoom { corners, surveyed: None, outline: Some(outline) });
+    }
+    let draft = draft(room, &corners);
+    let surveyed =
+        tape::adjust(&draft, &Tape::steel()).map_err(|found| draft_problems(&found, &draft, place))?;
+    let outline = surveyed.outline.clone();
+    Ok(ResolvedRoom { corners, surveyed: Some(surveyed), outline })
+}
+
+/// A point of a sheet, rounded to a micrometre as every corner is.
+pub(crate) fn point(at: &[Measure; 2]) -> Point {
+    Point::from_mm_rounded(at[0].mm(), at[1].mm()).unwrap_or(Point::new(at[0].length, at[1].length))
+}
+
+fn given(corners: &[CornerId], points: &[[Measure; 2]]) -> Result<Outline, Vec<ShapeProblem>> {
+    Outline::new(
+        corners.iter().zip(points).map(|(id, at)| Corner { id: id.clone(), at: point(at) }).collect(),
+    )
+}
+
+/// The readings of a room as the survey takes them.
+pub(crate) fn draft(room: &Room, corners: &[CornerId]) -> Draft {
+    let turn = |t: Turn| match t {
+        Turn::In => tape::Turn::In,
+        Turn::Out => tape::Turn::Out,
+    };
+    Draft {
+        corners: corners.to_vec(),
+        turns: room.turns.iter().map(|(c, t)| (CornerId::new(c.clone()), turn(*t))).collect(),
+        readings: room
+            .tape
+            .iter()
+            .map(|r| {
+                let reading = tape::Reading::new(r.from.clone(), r.to.clone(), r.read.length);
+                match &r.sd {
+                    Some(sd) => reading.with_sd(sd.length),
+                    None => reading,
+                }
+            })
+            .collect(),
+        squares: room.square.iter().map(square).collect(),
+        ..Draft::default()
+    }
+}
+
+fn square(check: &SquareCheck) -> tape::SquareCheck {
+    tape::SquareCheck { corner: check.corner().clone(), sd_degrees: check.sd_degrees() }
+}
+
+fn shape_problems(found: &[ShapeProblem], corners: &[CornerId], place: &str) -> Vec<Problem> {
+    found
+        .iter()
+        .map(|problem| match problem {
+            ShapeProblem::TooMany(n) => Problem::new("limit.corners", format!("{place}.outline"))
+                .with("most", Outline::MOST_CORNERS)
+                .with("found", n),
+            ShapeProblem::SameName(_, j) => {
+                Problem::new("room.same_name", format!("{place}.corners[{j}]")).with("corner", &corners[*j])
+            }
+            ShapeProblem::Ring(ring) => ring_problem(*ring, corners, &format!("{place}.outline")),
+        })
+        .collect()
+}
+
+fn ring_problem(problem: RingProblem, corners: &[CornerId], place: &str) -> Problem {
+    let name = |i: usize| {
+        corners.get(i % corners.len().max(1)).map_or_else(|| (i + 1).to_string(), ToString::to_string)
+    };
+    let wall = |i: usize| format!("{}–{}", name(i), name(i + 1));
+    match problem {
+        RingProblem::TooFew => Problem::new("ring.too_few", place),
+        RingProblem::NoLength(i) => {
+            Problem::new("ring.no_length", format!("{place}[{i}]")).with("corner", name(i))
+        }
+        RingProblem::FoldsBack(i) => {
+            Problem::new("ring.folds_back", format!("{place}[{i}]")).with("corner", name(i))
+        }
+        RingProblem::Crosses(i, j) => {
+            Problem::new("ring.crosses", format!("{place}[{i}]")).with("a", wall(i)).with("b", wall(j))
+        }
+        RingProblem::NoArea => Problem::new("ring.no_area", place),
+        RingProblem::Anticlockwise => Problem::new("ring.anticlockwise", place),
+    }
+}
+
+/// The ring of a keep-out; it may be listed either way round.
+pub(crate) fn keepout_ring(outline: &[[Measure; 2]]) -> Ring {
+    let ring = Ring::new(outline.iter().map(point).collect());
+    if ring.doubled_area() < 0 { ring.reversed() } else { ring }
+}
+
+fn keepout_problems(room: &Room, place: &str) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    for (k, keepout) in room.keepouts.iter().enumerate() {
+        let at = format!("{place}.keepouts[{k}].outline");
+        let names: Vec<CornerId> =
+            (1..=keepout.outline.len()).map(|n| CornerId::new(n.to_string())).collect();
+        let found = keepout_ring(&keepout.outline).problems();
+        problems.extend(found.into_iter().map(|p| ring_problem(p, &names, &at)));
+    }
+    problems
+}
+
+fn draft_problems(found: &[DraftProblem], draft: &Draft, place: &str) -> Vec<Problem> {
+    let at = |p: Place| match p {
+        Place::Turn(i) => format!("{place}.turns.{}", draft.turns[i].0),
+        Place::Reading(i) => format!("{place}.tape[{i}]"),
+        Place::Square(i) => format!("{place}.square[{i}]"),
+        Place::String(i) => format!("{place}.strings[{i}]"),
+        Place::Located(i) => format!("{place}.located[{i}]"),
+    };
+    found
+        .iter()
+        .map(|problem| match problem {
+            DraftProblem::TooFewCorners(_) => Problem::new("ring.too_few", format!("{place}.corners")),
+            DraftProblem::TooManyCorners(n) => Problem::new("limit.corners", format!("{place}.corners"))
+                .with("most", Outline::MOST_CORNERS)
+                .with("found", n),
+            DraftProblem::TooManyReadings(n) => Problem::new("limit.readings", format!("{place}.tape"))
+                .with("most", drylay_document::sheet::MOST_READINGS)
+                .with("found", n),
+            DraftProblem::SameName(_, j) => Problem::new("room.same_name", format!("{place}.corners[{j}]"))
+                .with("corner", &draft.corners[*j]),
+            DraftProblem::UnknownCorner { place, name } => {
+                Problem::new("room.unknown_corner", at(*place)).with("corner", name)
+            }
+            DraftProblem::SameCorner(p) => Problem::new("tape.same_corner", at(*p)),
+            DraftProblem::NotPositive(p) => Problem::new("tape.not_positive", at(*p)),
+            DraftProblem::TooLong(p) => Problem::new("tape.too_long", at(*p)),
+            DraftProblem::BadSd(p) => Problem::new("tape.bad_sd", at(*p)),
+            DraftProblem::WallTooLong { wall, reading } => {
+                let n = draft.corners.len();
+                Problem::new("tape.wall_too_long", format!("{place}.tape[{reading}].read"))
+                    .with("from", &draft.corners[*wall])
+                    .with("to", &draft.corners[(wall + 1) % n])
+            }
+            DraftProblem::NoWall(p) => Problem::new("tape.no_wall", at(*p)),
+            DraftProblem::SameThing(_, j) => Problem::new("tape.same_thing", format!("{place}.located[{j}]")),
+        })
+        .collect()
+}

@@ -1,0 +1,9 @@
+//! What the commands do, by area: plain functions of a session and a request.
+
+pub(crate) mod device;
+pub(crate) mod drafts;
+pub(crate) mod history;
+pub(crate) mod jobs;
+pub(crate) mod parts;
+pub(crate) mod room;
+pub(crate) mod undo;

@@ -1,0 +1,122 @@
+//! The door: one call and one stream of events.
+
+use crate::Problem;
+use crate::change::{Change, Changed, Way};
+use crate::desk::Desk;
+use crate::table;
+use crate::wire::Event;
+use crate::world::World;
+use drylay_document::DocumentId;
+use drylay_store::FileHash;
+use serde_json::Value;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// An open store with everything that can be asked of it. It may be shared between threads; a copy is the same
+/// session.
+#[derive(Clone, Debug)]
+pub struct Session(Arc<Shared>);
+
+#[derive(Debug)]
+struct Shared {
+    desk: Mutex<Desk>,
+    ears: Mutex<Vec<Sender<Event>>>,
+}
+
+impl Session {
+    /// Opens the store in a folder, making it if there is none.
+    ///
+    /// # Errors
+    /// Says why it cannot be opened.
+    pub fn open(folder: &Path, world: Arc<dyn World>) -> Result<Self, Problem> {
+        let desk = Mutex::new(Desk::open(folder, world)?);
+        Ok(Self(Arc::new(Shared { desk, ears: Mutex::new(Vec::new()) })))
+    }
+
+    /// Does what the [table](crate::table) has under that name.
+    ///
+    /// # Errors
+    /// A problem with its place. Nothing was changed then, unless the problem says otherwise.
+    pub fn call(&self, name: &str, args: Value) -> Result<Value, Problem> {
+        let command =
+            table::find(name).ok_or_else(|| Problem::new("command.unknown", "").with("name", name))?;
+        match catch_unwind(AssertUnwindSafe(|| (command.run)(self, args))) {
+            Ok(answer) => answer,
+            Err(_) => {
+                // Whatever is in memory may be half done; what is on the disk is not.
+                self.desk().forget_all();
+                Err(Problem::internal(name))
+            }
+        }
+    }
+
+    /// All events from now on. The stream ends with the session.
+    pub fn subscribe(&self) -> Receiver<Event> {
+        let (sender, receiver) = channel();
+        self.ears().push(sender);
+        receiver
+    }
+
+    /// A stored picture by the 64 hexadecimal digits of its hash.
+    pub fn photo(&self, hash: &str) -> Option<Vec<u8>> {
+        let hash = FileHash::parse(hash)?;
+        self.desk().store.read_file(hash).ok()
+    }
+
+    /// How many documents are in memory.
+    pub fn open_documents(&self) -> usize {
+        self.desk().open_count()
+    }
+
+    pub(crate) fn desk(&self) -> MutexGuard<'_, Desk> {
+        self.0.desk.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn ears(&self) -> MutexGuard<'_, Vec<Sender<Event>>> {
+        self.0.ears.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Tells everybody who listens.
+    pub(crate) fn tell(&self, event: &Event) {
+        self.ears().retain(|ear| ear.send(event.clone()).is_ok());
+    }
+
+    /// Changes a job and tells of it once it is stored.
+    pub(crate) fn change<T>(
+        &self,
+        job: DocumentId,
+        words: String,
+        work: impl FnOnce(&mut Change<'_>) -> Result<T, Problem>,
+    ) -> Result<T, Problem> {
+        let mut desk = self.desk();
+        let (answer, changed) = desk.change(job, words, work)?;
+        let event = event(&mut desk, job, &changed);
+        drop(desk);
+        event.iter().for_each(|event| self.tell(event));
+        Ok(answer)
+    }
+
+    /// Takes the last step back or does it again, and tells of it.
+    pub(crate) fn step(&self, job: DocumentId, way: Way) -> Result<(), Problem> {
+        let mut desk = self.desk();
+        let changed = desk.step(job, way)?;
+        let event = event(&mut desk, job, &changed);
+        drop(desk);
+        event.iter().for_each(|event| self.tell(event));
+        Ok(())
+    }
+}
+
+/// What is told of a change: the room, if one room's document is all that changed.
+fn event(desk: &mut Desk, job: DocumentId, changed: &Changed) -> Option<Event> {
+    let room = match changed[..] {
+        [] => return None,
+        [one] if one != job => {
+            desk.seen_job(job).ok().flatten().and_then(|seen| seen.room_of(one).map(ToString::to_string))
+        }
+        _ => None,
+    };
+    Some(Event::Changed { job: job.to_string(), room })
+}

@@ -1,0 +1,22 @@
+//! The real world: the system's clock and its random numbers. Only programs use it; tests bring their own.
+
+use crate::world::World;
+use drylay_document::Timestamp;
+
+/// This device.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct System;
+
+impl World for System {
+    fn now(&self) -> Timestamp {
+        let now = chrono::Local::now();
+        let zone_minutes = i16::try_from(now.offset().local_minus_utc() / 60).unwrap_or(0);
+        Timestamp { utc_ms: now.timestamp_millis(), zone_minutes }
+    }
+
+    fn random_id(&self) -> [u8; 16] {
+        let mut id = [0; 16];
+        getrandom::fill(&mut id).expect("without the system's random numbers no id would be safe");
+        id
+    }
+}

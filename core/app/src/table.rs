@@ -1,0 +1,126 @@
+//! The command table: every name once, with what it is given, what it answers, and what it makes stale. From it
+//! come the dispatch and the TypeScript client, so that the two cannot differ.
+
+use crate::Problem;
+use crate::commands::{device, drafts, history, jobs, parts, room, undo};
+use crate::session::Session;
+use crate::wire::{
+    AreaSet, BackupAsk, BackupDone, DeviceRename, DeviceView, Done, DraftPut, Drafts, HistoryAsk,
+    HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView, LengthAsk, Nothing, OfJob, OfJobItem, OfRoom,
+    PassageSet, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle, Typed,
+};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+
+/// Whether a command changes anything.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Access {
+    /// It only looks.
+    Reads,
+    /// It writes: to documents, or to what this device keeps.
+    Writes,
+}
+
+/// What a command makes stale: answers that screens should ask for again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stale {
+    /// The list of jobs.
+    Jobs,
+    /// The job, its rooms and its plans.
+    Job,
+    /// What this device says of itself.
+    Device,
+}
+
+/// A command.
+#[derive(Clone, Copy)]
+pub struct Command {
+    /// Its name, such as `room.edit`.
+    pub name: &'static str,
+    /// Whether it changes anything.
+    pub access: Access,
+    /// What it makes stale.
+    pub stale: &'static [Stale],
+    /// Does it.
+    pub run: fn(&Session, Value) -> Result<Value, Problem>,
+    /// The TypeScript names of what it is given and what it answers.
+    pub types: fn() -> (String, String),
+}
+
+impl std::fmt::Debug for Command {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} {:?} {:?}", self.name, self.access, self.stale)
+    }
+}
+
+macro_rules! commands {
+    ($($name:literal: $ask:ident => $answer:ident, $access:ident [$($stale:ident),*], $run:path;)+) => {
+        /// All commands, by name within their areas.
+        pub const COMMANDS: &[Command] = &[$(Command {
+            name: $name,
+            access: Access::$access,
+            stale: &[$(Stale::$stale),*],
+            run: |session, args| answer($run(session, request::<$ask>(args)?)),
+            types: || {
+                let config = ts_rs::Config::default();
+                (<$ask as ts_rs::TS>::name(&config), <$answer as ts_rs::TS>::name(&config))
+            },
+        }),+];
+    };
+}
+
+commands! {
+    "jobs.list": Nothing => JobList, Reads [], jobs::list;
+    "jobs.create": JobCreate => JobCard, Writes [Jobs], jobs::create;
+    "jobs.edit": JobEdit => JobView, Writes [Jobs, Job], jobs::edit;
+    "job.view": OfJob => JobView, Reads [], jobs::view;
+    "job.settle": Settle => JobView, Writes [Jobs, Job], jobs::settle;
+    "rooms.add": RoomAdd => RoomView, Writes [Jobs, Job], parts::add_room;
+    "rooms.remove": OfRoom => JobView, Writes [Jobs, Job], parts::remove_room;
+    "passages.set": PassageSet => JobView, Writes [Job], parts::set_passage;
+    "passages.remove": OfJobItem => JobView, Writes [Job], parts::remove_passage;
+    "areas.set": AreaSet => JobView, Writes [Jobs, Job], parts::set_area;
+    "areas.remove": OfJobItem => JobView, Writes [Jobs, Job], parts::remove_area;
+    "products.set": ProductSet => JobView, Writes [Jobs, Job], parts::set_product;
+    "room.view": OfRoom => RoomView, Reads [], room::view;
+    "room.edit": RoomEditAsk => RoomView, Writes [Jobs, Job], room::edit;
+    "length.read": LengthAsk => Typed, Reads [], drafts::read_length;
+    "draft.put": DraftPut => Done, Writes [], drafts::put;
+    "draft.list": Nothing => Drafts, Reads [], drafts::list;
+    "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
+    "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
+    "history.list": HistoryAsk => HistoryView, Reads [], history::list;
+    "device.view": Nothing => DeviceView, Reads [], device::view;
+    "device.rename": DeviceRename => DeviceView, Writes [Device], device::rename;
+    "report.clear": Nothing => DeviceView, Writes [Device], device::clear_report;
+    "report.anonymised": OfJob => ReportText, Reads [], device::anonymised;
+    "store.backup": BackupAsk => BackupDone, Reads [], device::backup;
+}
+
+/// The command of that name.
+pub fn find(name: &str) -> Option<&'static Command> {
+    COMMANDS.iter().find(|command| command.name == name)
+}
+
+fn request<T: DeserializeOwned>(args: Value) -> Result<T, Problem> {
+    serde_json::from_value(args).map_err(|error| Problem::new("command.args", "").with("why", error))
+}
+
+fn answer<T: Serialize>(answer: Result<T, Problem>) -> Result<Value, Problem> {
+    serde_json::to_value(answer?).map_err(|error| Problem::internal(&error.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_name_stands_once_and_only_writing_makes_stale() {
+        let mut names: Vec<&str> = COMMANDS.iter().map(|command| command.name).collect();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), COMMANDS.len());
+        assert!(COMMANDS.iter().all(|c| c.access == Access::Writes || c.stale.is_empty()));
+    }
+}

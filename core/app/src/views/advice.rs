@@ -1,0 +1,147 @@
+//! What a survey says, in words and in the room's own letters.
+
+use crate::desk::SeenRoom;
+use crate::wire::{NextView, Units};
+use crate::words::say;
+use drylay_geometry::ItemId;
+use drylay_survey::tape::{Advice, GoodFor, NextTie, Room, Slip, Turn};
+
+/// The code of the words for what a survey is good for.
+pub(crate) fn good_for(room: &Room) -> &'static str {
+    match room.good_for {
+        GoodFor::Nothing => "good_for.nothing",
+        GoodFor::Quote => "good_for.quote",
+        GoodFor::SettingOut => "good_for.setting_out",
+    }
+}
+
+/// Distances worth measuring next, best first: what is missing, what decides between shapes, what sharpens.
+pub(crate) fn next(seen: &SeenRoom, room: &Room, units: Units) -> Vec<NextView> {
+    let teller = Teller { seen, room, units };
+    let missing = room.missing.iter().map(|&(from, to)| {
+        let words = say("next.missing", &[("pair", &teller.pair(from, to))]);
+        teller.next(from, to, words)
+    });
+    let decides =
+        room.alternative.iter().filter_map(|other| other.decided_by).map(|(from, to, one, other)| {
+            let (one, other) = (units.known(one, 1.0), units.known(other, 1.0));
+            let params = [("pair", &*teller.pair(from, to)), ("one", &*one), ("other", &*other)];
+            teller.next(from, to, say("next.decides", &params))
+        });
+    let worth = room.next.iter().map(|tie| teller.next(tie.from, tie.to, teller.worth(tie)));
+    missing.chain(decides).chain(worth).collect()
+}
+
+/// What a person should know.
+pub(crate) fn advice(seen: &SeenRoom, room: &Room, units: Units) -> Vec<String> {
+    let teller = Teller { seen, room, units };
+    room.advice.iter().map(|advice| teller.words(advice)).collect()
+}
+
+struct Teller<'a> {
+    seen: &'a SeenRoom,
+    room: &'a Room,
+    units: Units,
+}
+
+impl Teller<'_> {
+    fn corner(&self, n: usize) -> String {
+        self.seen.labels.walk().get(n).map(|(_, label)| label.clone()).unwrap_or_default()
+    }
+
+    fn pair(&self, from: usize, to: usize) -> String {
+        format!("{}–{}", self.corner(from), self.corner(to))
+    }
+
+    fn reading(&self, n: usize) -> String {
+        self.room.readings.get(n).map(|it| self.pair(it.from, it.to)).unwrap_or_default()
+    }
+
+    fn readings(&self, all: &[usize]) -> String {
+        all.iter().map(|n| self.reading(*n)).collect::<Vec<_>>().join(", ")
+    }
+
+    /// A reading as it was typed.
+    fn typed(&self, n: usize) -> String {
+        let id: Option<&ItemId> = self.seen.survey.readings.get(n);
+        let held = id.and_then(|id| self.seen.view.tape.get(id));
+        held.map(|held| held.value.read.text().to_owned()).unwrap_or_default()
+    }
+
+    fn next(&self, from: usize, to: usize, words: String) -> NextView {
+        NextView { from: self.corner(from), to: self.corner(to), words }
+    }
+
+    fn worth(&self, tie: &NextTie) -> String {
+        let pair = self.pair(tie.from, tie.to);
+        if !tie.checks.is_empty() {
+            return say("next.checks", &[("pair", &pair), ("checks", &self.readings(&tie.checks))]);
+        }
+        say("next.sharpens", &[("pair", &pair), ("gain", &self.units.known(tie.gain_mm, 0.5))])
+    }
+
+    fn words(&self, advice: &Advice) -> String {
+        match advice {
+            Advice::Suspect { reading } => self.suspect(*reading),
+            Advice::SuspectSquare { square } => {
+                let corner = self.room.squares.get(*square).map(|it| self.corner(it.corner));
+                say("advice.suspect_square", &[("corner", &corner.unwrap_or_default())])
+            }
+            Advice::OneOfThese { readings, squares } => self.one_of(readings, squares),
+            Advice::LongerThanWayRound { reading, by } => {
+                let (pair, by) = (self.reading(*reading), self.units.known(*by, 1.0));
+                say("advice.too_long_round", &[("pair", &pair), ("by", &by)])
+            }
+            Advice::SquareAssumed { corners } => {
+                let corners = corners.iter().map(|n| self.corner(*n)).collect::<Vec<_>>().join(", ");
+                say("advice.square_assumed", &[("corners", &corners)])
+            }
+            Advice::Unchecked { readings } => say("advice.unchecked", &[("pairs", &self.readings(readings))]),
+            Advice::TurnsOtherwise { corner, turns } => {
+                let way = say(if *turns == Turn::Out { "turn.out" } else { "turn.in" }, &[]);
+                say("advice.turns", &[("corner", &self.corner(*corner)), ("way", &way)])
+            }
+            Advice::Folds { .. } => say("advice.folds", &[]),
+            Advice::TrimOn { readings } => say("advice.trim_on", &[("pairs", &self.readings(readings))]),
+            Advice::HeightsDiffer => say("advice.heights", &[]),
+            Advice::EnoughMeasured => say("advice.enough", &[]),
+        }
+    }
+
+    fn suspect(&self, n: usize) -> String {
+        let (pair, read) = (self.reading(n), self.typed(n));
+        let says = self.room.readings.get(n).and_then(|it| it.others_say);
+        let says = says
+            .map(|it| format!("{} ± {}", self.units.known(it.value, it.sd), self.units.known(it.sd, 0.5)));
+        let params = [("pair", &*pair), ("read", &*read), ("says", says.as_deref().unwrap_or("–"))];
+        [say("advice.suspect", &params), self.guess(n)].join(" ").trim_end().to_owned()
+    }
+
+    fn guess(&self, n: usize) -> String {
+        let guess = self.room.readings.get(n).and_then(|it| it.guesses.first());
+        let Some(guess) = guess else { return String::new() };
+        let slip = say(slip(guess.slip), &[]);
+        say("advice.slip", &[("slip", &slip), ("instead", &self.units.exact(guess.instead))])
+    }
+
+    fn one_of(&self, readings: &[usize], squares: &[usize]) -> String {
+        let corner =
+            |n: &usize| self.room.squares.get(*n).map(|it| self.corner(it.corner)).unwrap_or_default();
+        let which: Vec<String> =
+            readings.iter().map(|n| self.reading(*n)).chain(squares.iter().map(corner)).collect();
+        let said = say("advice.one_of", &[("which", &which.join(", "))]);
+        let guess = readings.first().map(|n| self.guess(*n)).unwrap_or_default();
+        [said, guess].join(" ").trim_end().to_owned()
+    }
+}
+
+fn slip(slip: Slip) -> &'static str {
+    match slip {
+        Slip::BurnedAtOne => "slip.burned_at_one",
+        Slip::WholeInch => "slip.whole_inch",
+        Slip::WholeFoot => "slip.whole_foot",
+        Slip::DigitsSwapped => "slip.digits_swapped",
+        Slip::SixForNine => "slip.six_for_nine",
+        Slip::EighthsForSixteenths => "slip.eighths_for_sixteenths",
+    }
+}

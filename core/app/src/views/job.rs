@@ -1,0 +1,100 @@
+//! One job for the screens.
+
+use crate::Problem;
+use crate::desk::{Desk, SeenJob};
+use crate::settle;
+use crate::show::typed;
+use crate::wire::{AreaCard, JobView, PassageView, ProductView, RoomCard, Typed};
+use drylay_document::{self as document, Held, TypedLength};
+use drylay_geometry::Length;
+
+/// The job of that id.
+pub(crate) fn view(desk: &mut Desk, id: &str) -> Result<JobView, Problem> {
+    let job = desk.job(id)?;
+    let rooms = job.view.room_list().into_iter().map(|held| room(desk, &job, held)).collect();
+    let (undo, redo) = match desk.ways.get(&job.id) {
+        Some(ways) => (ways.undo_words(), ways.redo_words()),
+        None => (None, None),
+    };
+    Ok(JobView {
+        card: desk.card(job.id)?,
+        units: job.units,
+        rooms,
+        passages: job.view.passages.live.iter().map(passage).collect(),
+        areas: job.view.areas.live.iter().map(|held| area(&job, held)).collect(),
+        products: job.view.products.live.iter().map(|held| product(&job, held)).collect(),
+        undo,
+        redo,
+        disagreements: settle::views(desk, &job)?,
+    })
+}
+
+/// A room that cannot be read is listed all the same: its readings may still be on another device.
+fn room(desk: &mut Desk, job: &SeenJob, held: &Held<document::RoomLink>) -> RoomCard {
+    let (id, name) = (held.id.to_string(), held.value.name.clone());
+    let Ok(seen) = desk.room(job, held.value.document) else {
+        return RoomCard {
+            id,
+            name,
+            verdict: "unsolvable".to_owned(),
+            area_m2: None,
+            outline: None,
+            problems: 1,
+        };
+    };
+    let survey = &seen.survey;
+    let drawn = if survey.bounds_a_floor() { Some(survey) } else { seen.before.as_ref() };
+    RoomCard {
+        id,
+        name,
+        verdict: survey.verdict().to_owned(),
+        area_m2: survey.area_m2().map(|(m2, _)| m2),
+        outline: drawn.and_then(|survey| survey.points()),
+        problems: u32::try_from(super::room::problems(&seen).len()).unwrap_or(u32::MAX),
+    }
+}
+
+fn passage(held: &Held<document::Passage>) -> PassageView {
+    let passage = &held.value;
+    PassageView {
+        id: held.id.to_string(),
+        a: (passage.room_a.to_string(), passage.opening_a.to_string()),
+        b: (passage.room_b.to_string(), passage.opening_b.to_string()),
+        depth: typed(&passage.depth),
+    }
+}
+
+fn area(job: &SeenJob, held: &Held<document::Area>) -> AreaCard {
+    let area = &held.value;
+    AreaCard {
+        id: held.id.to_string(),
+        name: area.name.clone().unwrap_or_default(),
+        rooms: area.rooms.iter().map(ToString::to_string).collect(),
+        product: area.product.to_string(),
+        accepted: !job.view.choices_for(&held.id).is_empty(),
+        tiles: None,
+        cartons: None,
+        problem: None,
+    }
+}
+
+fn product(job: &SeenJob, held: &Held<document::Product>) -> ProductView {
+    let product = &held.value;
+    let nothing = || Typed { text: job.units.exact(Length::ZERO), mm: 0.0 };
+    let or_nothing = |length: &Option<TypedLength>| length.as_ref().map_or_else(nothing, typed);
+    ProductView {
+        id: held.id.to_string(),
+        name: product.name.clone(),
+        length: or_nothing(&product.length),
+        width: or_nothing(&product.width),
+        thickness: product.thickness.as_ref().map(typed),
+        joint: or_nothing(&product.joint),
+        edge_gap: or_nothing(&product.edge_gap),
+        kerf: product.kerf.as_ref().map(typed),
+        min_row_width: product.min_row_width.as_ref().map(typed),
+        min_end_length: product.min_end_length.as_ref().map(typed),
+        offsets: product.offsets.clone(),
+        interlock: product.interlock.unwrap_or(true),
+        carton_tiles: product.per_pack.and_then(|n| u32::try_from(n).ok()),
+    }
+}

@@ -1,0 +1,8 @@
+//! Answers for the screens, made of documents and what was worked out from them.
+
+mod advice;
+mod job;
+mod room;
+
+pub(crate) use job::view as job;
+pub(crate) use room::view as room;

@@ -1,0 +1,42 @@
+//! What crosses the door: requests and answers as plain structs, written for the screens and turned into
+//! TypeScript. Nothing of it is stored.
+//!
+//! Numbers are millimetres or square metres. Every length that is shown comes with its text in the job's own
+//! notation, so that nobody outside formats one.
+
+mod common;
+mod device;
+mod events;
+mod job;
+mod room;
+mod room_edit;
+
+pub use common::*;
+pub use device::*;
+pub use events::*;
+pub use job::*;
+pub use room::*;
+pub use room_edit::*;
+
+/// Derives what every wire type has.
+macro_rules! wire {
+    ($(#[$meta:meta])* $vis:vis struct $name:ident $body:tt) => {
+        $(#[$meta])*
+        #[derive(Clone, Debug, PartialEq, serde::Serialize, ts_rs::TS)]
+        #[ts(export)]
+        $vis struct $name $body
+    };
+}
+pub(crate) use wire;
+
+/// Derives what every request has. A field that is not known is refused: screens and core come from one source.
+macro_rules! request {
+    ($(#[$meta:meta])* $vis:vis struct $name:ident $body:tt) => {
+        $(#[$meta])*
+        #[derive(Clone, Debug, PartialEq, serde::Deserialize, ts_rs::TS)]
+        #[serde(deny_unknown_fields)]
+        #[ts(export)]
+        $vis struct $name $body
+    };
+}
+pub(crate) use request;

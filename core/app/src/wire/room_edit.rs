@@ -1,0 +1,131 @@
+//! Edits of a room.
+
+use super::request;
+use serde::Deserialize;
+use ts_rs::TS;
+
+request! {
+    /// Edits a room.
+    pub struct RoomEditAsk {
+        /// The job.
+        pub job: String,
+        /// The room.
+        pub room: String,
+        /// What is done.
+        pub edit: RoomEdit,
+    }
+}
+
+/// One edit of a room. Corners are named by their letters, lengths are as typed.
+#[derive(Clone, Debug, PartialEq, Deserialize, TS)]
+#[serde(tag = "do", rename_all = "snake_case", deny_unknown_fields)]
+#[ts(export)]
+pub enum RoomEdit {
+    /// A distance between two corners was read; what was read before is kept as replaced.
+    SetReading {
+        /// One corner.
+        from: String,
+        /// The other.
+        to: String,
+        /// What the tape read.
+        text: String,
+    },
+    /// A reading no longer counts; it is kept.
+    ClearReading {
+        /// The reading.
+        id: String,
+    },
+    /// A corner between this one and the next.
+    AddCorner {
+        /// The corner before it.
+        after: String,
+    },
+    /// A corner is not there.
+    RemoveCorner {
+        /// The corner.
+        corner: String,
+    },
+    /// Which way a corner turns.
+    Turn {
+        /// The corner.
+        corner: String,
+        /// Outwards, or inwards.
+        out: bool,
+    },
+    /// Whether a corner was checked square.
+    Square {
+        /// The corner.
+        corner: String,
+        /// It was, or it no longer counts.
+        on: bool,
+    },
+    /// Something that the floor goes round, square to the first wall.
+    SetKeepout {
+        /// The keep-out that is changed; left out for a new one.
+        #[serde(default)]
+        #[ts(optional)]
+        id: Option<String>,
+        /// What people call it.
+        name: String,
+        /// From the first corner along the first wall.
+        x: String,
+        /// From the first wall into the room.
+        y: String,
+        /// Along the first wall.
+        width: String,
+        /// Into the room.
+        depth: String,
+    },
+    /// A keep-out is not there.
+    RemoveKeepout {
+        /// The keep-out.
+        id: String,
+    },
+    /// A door or another opening in a wall.
+    SetOpening {
+        /// The opening that is changed; left out for a new one.
+        #[serde(default)]
+        #[ts(optional)]
+        id: Option<String>,
+        /// The wall's left corner as seen from inside.
+        from: String,
+        /// Its right corner.
+        to: String,
+        /// From the wall's left corner to the opening.
+        start: String,
+        /// Its width.
+        width: String,
+        /// How far the floor runs into it; empty for not at all.
+        reach: String,
+    },
+    /// An opening is not there.
+    RemoveOpening {
+        /// The opening.
+        id: String,
+    },
+    /// A wall's own gap and what hides it; empty or left out for the product's.
+    SetEdge {
+        /// The wall's left corner as seen from inside.
+        from: String,
+        /// Its right corner.
+        to: String,
+        /// The gap.
+        #[serde(default)]
+        #[ts(optional)]
+        gap: Option<String>,
+        /// How far from the wall the trim covers.
+        #[serde(default)]
+        #[ts(optional)]
+        trim_covers: Option<String>,
+    },
+    /// What people call the room.
+    Rename {
+        /// The name.
+        name: String,
+    },
+    /// Of several values entered apart, this one holds.
+    Settle {
+        /// A reading, or a choice of a disagreement.
+        keep: String,
+    },
+}

@@ -1,0 +1,103 @@
+//! The short words of the core: labels, verdicts, what undo would take back. Whole sentences that say what is
+//! wrong are in [`messages`](crate::messages); both are one catalogue of two tables, by code.
+
+use crate::messages::fill;
+use std::collections::BTreeMap;
+
+/// The words in English, sorted by code. `{name}` is a parameter.
+pub const ENGLISH: &[(&str, &str)] = &[
+    ("advice.enough", "Nothing more is worth measuring."),
+    ("advice.folds", "The walls cross as read: look for a wrong wall or a wrong turn."),
+    ("advice.heights", "Readings were taken at different heights: walls out of plumb show as misfits."),
+    ("advice.one_of", "One of these is off, and the others cannot tell which: {which}."),
+    ("advice.slip", "Perhaps {slip}: that would be {instead}. Measure it again."),
+    ("advice.square_assumed", "Right angles stand in for readings at {corners}: measure a diagonal."),
+    ("advice.suspect", "{pair} reads {read}; the rest say {says}."),
+    ("advice.suspect_square", "The square check at {corner} disagrees with all readings."),
+    (
+        "advice.too_long_round",
+        "{pair} is {by} longer than the way round by the others: one of them is wrong.",
+    ),
+    ("advice.trim_on", "Read with the trim on, and corrected by its thickness: {pairs}."),
+    ("advice.turns", "Corner {corner} turns {way}, not as said."),
+    ("advice.unchecked", "Nothing checks {pairs}."),
+    ("device.unnamed", "This device"),
+    ("device.store", "{jobs} jobs, {documents} documents in {folder}"),
+    ("good_for.nothing", "Nothing can be ordered from it yet."),
+    ("good_for.quote", "Good for a quote: order with breakage on top, and cut nothing by it yet."),
+    ("good_for.setting_out", "Good for setting out: cuts and exact orders may follow from it."),
+    ("history.added", "{what} added"),
+    ("history.changed", "{what}: {field} is now {value}"),
+    ("history.read", "{pair} read {text}"),
+    ("history.square", "Corner {corner} found square"),
+    ("history.withdrawn", "{what} taken out"),
+    ("next.checks", "{pair} checks {checks}."),
+    ("next.missing", "{pair} is needed to fix the shape."),
+    ("next.decides", "{pair} decides between two shapes: {one} or {other}."),
+    ("next.sharpens", "{pair} makes the room known better by {gain}."),
+    ("slip.burned_at_one", "the tape was held at its first mark"),
+    ("slip.digits_swapped", "two digits changed places"),
+    ("slip.eighths_for_sixteenths", "sixteenths were counted as eighths, or the other way round"),
+    ("slip.six_for_nine", "a 6 was read for a 9, or the other way round"),
+    ("slip.whole_foot", "a whole foot too much or too little"),
+    ("slip.whole_inch", "a whole inch too much or too little"),
+    ("turn.in", "inwards"),
+    ("turn.out", "outwards"),
+    ("verdict.ambiguous", "Two shapes fit these readings."),
+    ("verdict.consistent", "All readings agree."),
+    ("verdict.given", "Given as coordinates, not measured."),
+    ("verdict.loose", "Solved, but nothing checks it."),
+    ("verdict.recheck", "Something does not fit: measure again."),
+    ("verdict.unsolvable", "Not enough is measured yet."),
+    ("what.accept", "plan accepted"),
+    ("what.area", "area {name}"),
+    ("what.area_removed", "area {name} removed"),
+    ("what.corner", "corner {name}"),
+    ("what.corner_added", "corner {name} added"),
+    ("what.corner_removed", "corner {name} removed"),
+    ("what.edge", "gap along {pair}"),
+    ("what.job", "the job's particulars"),
+    ("what.keepout", "keep-out {name}"),
+    ("what.keepout_removed", "keep-out {name} removed"),
+    ("what.opening", "opening in {pair}"),
+    ("what.opening_removed", "opening in {pair} removed"),
+    ("what.passage", "passage"),
+    ("what.passage_removed", "passage removed"),
+    ("what.product", "product {name}"),
+    ("what.reading", "{pair}: {text}"),
+    ("what.reading_cleared", "{pair} cleared"),
+    ("what.room", "room {name}"),
+    ("what.room_added", "room {name} added"),
+    ("what.room_removed", "room {name} removed"),
+    ("what.room_renamed", "room renamed {name}"),
+    ("what.settled", "disagreement settled"),
+    ("what.square", "square at {corner}"),
+    ("what.turn", "turn at {corner}"),
+];
+
+/// The words of a code, with the parameters filled in. An unknown code is its own words; a test looks for those.
+pub(crate) fn say(code: &str, params: &[(&str, &str)]) -> String {
+    let template = ENGLISH.iter().find(|(c, _)| *c == code).map_or(code, |(_, words)| words);
+    let params: BTreeMap<String, String> =
+        params.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect();
+    fill(template, &params)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_code_stands_once() {
+        let mut codes: Vec<&str> = ENGLISH.iter().map(|(code, _)| *code).collect();
+        let all = codes.len();
+        codes.sort_unstable();
+        codes.dedup();
+        assert_eq!(codes.len(), all);
+    }
+
+    #[test]
+    fn parameters_are_filled_in() {
+        assert_eq!(say("what.room", &[("name", "{pair}")]), "room {pair}");
+    }
+}

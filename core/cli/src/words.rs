@@ -1,0 +1,122 @@
+//! Answers in words: what a person wants to know first.
+
+use drylay_app::Sheet;
+use drylay_app::answers::{PlanAnswer, PlanArea, SurveyAnswer, TakeoffAnswer, show_mm};
+use std::fmt::Write;
+
+/// A line of text; writing to a string cannot fail.
+macro_rules! line {
+    ($out:expr, $($arg:tt)*) => {{
+        let _ = writeln!($out, $($arg)*);
+    }};
+}
+
+/// The rooms, how sure they are, and what to do.
+pub(crate) fn survey(sheet: &Sheet, answer: &SurveyAnswer) -> String {
+    let mut out = String::new();
+    for (room, survey) in sheet.rooms.iter().zip(&answer.rooms) {
+        line!(out, "{} – {}", room.title(), survey.verdict);
+        if let Some(area) = survey.area_m2 {
+            let sd = survey.area_sd_m2.map_or(String::new(), |sd| format!(" ± {sd:.2}"));
+            line!(out, "  {area:.2}{sd} m²");
+        }
+        for advice in &survey.advice {
+            line!(out, "  {advice}");
+        }
+    }
+    out
+}
+
+/// For each area: what is laid which way, how the cuts fall, how many tiles.
+pub(crate) fn plan(sheet: &Sheet, answer: &PlanAnswer) -> String {
+    let mut out = String::new();
+    line!(out, "{}", sheet.job.name);
+    for (area, plan) in sheet.areas.iter().zip(&answer.areas) {
+        let rooms: Vec<&str> =
+            area.rooms.iter().filter_map(|id| sheet.room(id)).map(|(_, r)| r.title()).collect();
+        let product = sheet
+            .product(&area.product)
+            .map_or("", |p| if p.name.is_empty() { p.id.as_str() } else { &p.name });
+        line!(out, "\n{}: {product}", rooms.join(", "));
+        plan_area(sheet, plan, &mut out);
+    }
+    out
+}
+
+fn plan_area(sheet: &Sheet, plan: &PlanArea, out: &mut String) {
+    let show = |mm: f64| show_mm(mm, sheet.units);
+    let c = &plan.choice;
+    let direction = match &c.along {
+        drylay_app::answers::AlongAnswer::Wall([from, to]) => {
+            let of = c.along_room.as_ref().map_or(String::new(), |r| format!(" of {r}"));
+            format!("along wall {from}–{to}{of}")
+        }
+        drylay_app::answers::AlongAnswer::Degrees(d) => format!("at {d:.2}°"),
+    };
+    line!(out, "  Rows run {direction}, offset {}, {}.", c.offset, c.order);
+    line!(
+        out,
+        "  First row {}, first tile {}; last row {}.",
+        show(c.first_row),
+        show(c.shift),
+        show(plan.measures.last_row)
+    );
+    line!(
+        out,
+        "  {} pieces, {} of them cut; the narrowest is {}, the shortest {}.",
+        plan.pieces.len(),
+        plan.measures.cut_pieces,
+        show(plan.measures.narrowest),
+        show(plan.measures.shortest_end)
+    );
+    let cartons =
+        plan.cartons.map_or(String::new(), |n| format!(" ({n} cartons; see takeoff for what to buy)"));
+    line!(
+        out,
+        "  {:.2} m² from {} tiles{cartons}; no sharing of these pieces takes fewer than {}.",
+        plan.field_m2,
+        plan.tiles,
+        plan.proven_minimum
+    );
+    for b in plan.breaches.iter().take(5) {
+        line!(out, "  Piece {} is {}: {} where {} is asked.", b.piece, b.rule, show(b.value), show(b.limit));
+    }
+    if plan.breaches.len() > 5 {
+        line!(out, "  … and {} more breaches.", plan.breaches.len() - 5);
+    }
+    if !plan.movement_joints.is_empty() {
+        line!(
+            out,
+            "  {} movement joint(s): the floor runs longer than the product allows.",
+            plan.movement_joints.len()
+        );
+    }
+    for note in &plan.notes {
+        line!(out, "  Note: {note}");
+    }
+}
+
+/// What to buy and what a guess would have bought.
+pub(crate) fn takeoff(sheet: &Sheet, answer: &TakeoffAnswer) -> String {
+    let mut out = String::new();
+    for buy in &answer.lines {
+        let name = sheet.products.iter().find(|p| p.id.as_str() == buy.product).map_or("", |p| &p.name);
+        let packs = buy.packs.map_or(String::new(), |n| format!(" = {n} cartons"));
+        line!(out, "{name}: {} tiles{packs}", buy.quantity);
+        line!(
+            out,
+            "  {} of the plan, {} for breakage, {} for repairs",
+            buy.from.plan,
+            buy.from.breakage,
+            buy.from.attic
+        );
+        if let Some(g) = answer.guess.lines.iter().find(|g| g.product == buy.product) {
+            let packs = g.packs.map_or(String::new(), |n| format!(" = {n} cartons"));
+            line!(out, "  area plus {} % would have been {} tiles{packs}", answer.guess.percent, g.tiles);
+        }
+    }
+    for note in &answer.notes {
+        line!(out, "Note: {note}");
+    }
+    out
+}
