@@ -40,6 +40,7 @@
 //! counts the same pieces. What is reported of a choice is computed from its pieces, never estimated.
 
 pub mod field;
+mod hull;
 pub mod lattice;
 pub mod piece;
 pub mod place;

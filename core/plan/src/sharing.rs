@@ -2,14 +2,18 @@
 //!
 //! Pieces of one tile must come apart by straight cuts right across, each a kerf wide: so their convex hulls lie
 //! at least a kerf apart. Pieces stay at their own place on the tile; a product without interlock may be turned
-//! by half a turn.
+//! by half a turn, each piece for itself.
 //!
-//! Two to a tile is a matching, and a matching of the greatest size is found exactly. Where three and more fit,
-//! tiles are joined further as long as that helps, and the bound says how far from the least number that may be.
+//! **Two to a tile** is a matching, and a matching of the greatest size is found exactly (Edmonds). **Three and
+//! more**: all groups that come from one tile are listed, and it is branched on which of them to cut, the rest
+//! being matched. With ν the size of the greatest matching of the pieces that are left, groups of m pieces save
+//! at most ν + Σ (m − 2): a pair taken from each group and the pairs of the rest are a matching too. **From
+//! below**, pieces that cover one point of the tile need a tile each.
 
+use crate::hull::{Hull, fit_one_tile};
 use crate::piece::{Cut, Piece};
 use crate::product::Product;
-use drylay_geometry::{Length, Point};
+use drylay_geometry::Length;
 use petgraph::algo::maximum_matching;
 use petgraph::graph::{NodeIndex, UnGraph};
 
@@ -24,252 +28,313 @@ pub struct Sharing {
     pub least: usize,
 }
 
-/// A convex hull on the tile, anticlockwise or clockwise alike, with its bounds.
-#[derive(Clone, Debug)]
-struct Hull {
-    points: Vec<Point>,
-    lo: Point,
-    hi: Point,
-}
-
-impl Hull {
-    fn of(points: &[Point]) -> Self {
-        let hull = convex_hull(points.to_vec());
-        let bound = |f: fn(i64, i64) -> i64, start: i64| {
-            hull.iter().fold(Point { x: start, y: start }, |m, p| Point { x: f(m.x, p.x), y: f(m.y, p.y) })
-        };
-        let (lo, hi) = (bound(i64::min, i64::MAX), bound(i64::max, i64::MIN));
-        Self { points: hull, lo, hi }
-    }
-
-    fn turned(&self, product: &Product) -> Self {
-        let (l, w) = (product.length.nanometres(), product.width.nanometres());
-        let turn = |p: Point| Point { x: l - p.x, y: w - p.y };
-        let points = self.points.iter().map(|&p| turn(p)).collect();
-        Self { points, lo: turn(self.hi), hi: turn(self.lo) }
-    }
-
-    /// Whether a straight cut a kerf wide parts the two.
-    fn apart(&self, other: &Self, kerf: Length) -> bool {
-        let k = kerf.nanometres();
-        let gap = |a_hi: i64, b_lo: i64| b_lo - a_hi >= k;
-        gap(self.hi.x, other.lo.x)
-            || gap(other.hi.x, self.lo.x)
-            || gap(self.hi.y, other.lo.y)
-            || gap(other.hi.y, self.lo.y)
-            || self.apart_askew(other, kerf)
-    }
-
-    /// The same for cuts askew: the distance of the hulls, in tenths of a micrometre so that its square fits.
-    fn apart_askew(&self, other: &Self, kerf: Length) -> bool {
-        if self.points.len() == 4 && other.points.len() == 4 && self.is_box() && other.is_box() {
-            // Two boxes that no axis parts are at most a corner's distance apart, less than either axis says.
-            return false;
-        }
-        let scaled = |h: &Self| -> Vec<(i128, i128)> {
-            h.points.iter().map(|p| (i128::from(p.x / 100), i128::from(p.y / 100))).collect()
-        };
-        let (a, b) = (scaled(self), scaled(other));
-        if overlap(&a, &b) {
-            return false;
-        }
-        let kerf = i128::from(kerf.nanometres() / 100);
-        points_clear_of_edges(&a, &b, kerf) && points_clear_of_edges(&b, &a, kerf)
-    }
-
-    fn is_box(&self) -> bool {
-        self.points
-            .iter()
-            .all(|p| (p.x == self.lo.x || p.x == self.hi.x) && (p.y == self.lo.y || p.y == self.hi.y))
-    }
-}
-
-type Scaled = (i128, i128);
-
-fn cross(o: Scaled, a: Scaled, b: Scaled) -> i128 {
-    (a.0 - o.0) * (b.1 - o.1) - (a.1 - o.1) * (b.0 - o.0)
-}
-
-/// Whether two convex polygons overlap: no edge of either has the whole other on its outer side.
-fn overlap(a: &[Scaled], b: &[Scaled]) -> bool {
-    let parted_by = |p: &[Scaled], q: &[Scaled]| {
-        (0..p.len()).any(|i| q.iter().all(|&r| cross(p[i], p[(i + 1) % p.len()], r) <= 0))
-    };
-    !parted_by(a, b) && !parted_by(b, a)
-}
-
-/// Whether every point is at least `kerf` from every edge.
-fn points_clear_of_edges(points: &[Scaled], polygon: &[Scaled], kerf: i128) -> bool {
-    points.iter().all(|&p| {
-        (0..polygon.len()).all(|i| {
-            let (a, b) = (polygon[i], polygon[(i + 1) % polygon.len()]);
-            let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-            let len2 = dx * dx + dy * dy;
-            let along = (p.0 - a.0) * dx + (p.1 - a.1) * dy;
-            if along <= 0 || along >= len2 {
-                let end = if along <= 0 { a } else { b };
-                let (ex, ey) = (p.0 - end.0, p.1 - end.1);
-                ex * ex + ey * ey >= kerf * kerf
-            } else {
-                let c = cross(a, b, p);
-                c * c >= kerf * kerf * len2
-            }
-        })
-    })
-}
-
-/// The convex hull (monotone chain), anticlockwise in the mathematical sense, without points on its edges.
-fn convex_hull(mut points: Vec<Point>) -> Vec<Point> {
-    points.sort_unstable();
-    points.dedup();
-    if points.len() < 3 {
-        return points;
-    }
-    let half = |points: &mut dyn Iterator<Item = Point>| {
-        let mut chain: Vec<Point> = Vec::new();
-        for p in points {
-            while let [.., a, b] = chain[..] {
-                if (b - a).cross(p - b) > 0 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(p);
-        }
-        chain.pop();
-        chain
-    };
-    let mut hull = half(&mut points.iter().copied());
-    hull.extend(half(&mut points.iter().rev().copied()));
-    hull
-}
-
-/// Which way round each piece of a tile lies: only products without interlock have a second way.
-#[derive(Clone, Debug)]
-struct Group {
-    members: Vec<usize>,
-    hulls: Vec<Hull>,
-}
-
-impl Group {
-    /// The two as one tile, if they come apart. With half-turns the other tile may be turned as a whole.
-    fn joined(&self, other: &Self, product: &Product) -> Option<Self> {
-        let fits = |hulls: &[Hull]| self.hulls.iter().all(|a| hulls.iter().all(|b| a.apart(b, product.kerf)));
-        let hulls = if fits(&other.hulls) {
-            other.hulls.clone()
-        } else if product.interlock {
-            return None;
-        } else {
-            let turned: Vec<Hull> = other.hulls.iter().map(|h| h.turned(product)).collect();
-            fits(&turned).then_some(turned)?
-        };
-        let all: Vec<Hull> = self.hulls.iter().cloned().chain(hulls).collect();
-        comes_apart(&all, product.kerf).then(|| Self {
-            members: self.members.iter().chain(&other.members).copied().collect(),
-            hulls: all,
-        })
-    }
-}
-
-/// Whether cuts right across, one after another, part all of these. Two always do if they are apart; of more,
-/// some cut must leave whole pieces on both sides.
-fn comes_apart(hulls: &[Hull], kerf: Length) -> bool {
-    if hulls.len() <= 2 {
-        return true;
-    }
-    let k = kerf.nanometres();
-    let part = |low: &dyn Fn(&Hull) -> i64, high: &dyn Fn(&Hull) -> i64| {
-        hulls.iter().map(high).any(|at| {
-            let (below, above): (Vec<&Hull>, Vec<&Hull>) = hulls.iter().partition(|h| high(h) <= at);
-            let clear = above.iter().all(|h| low(h) - at >= k);
-            let owned = |side: Vec<&Hull>| side.into_iter().cloned().collect::<Vec<_>>();
-            clear && !above.is_empty() && comes_apart(&owned(below), kerf) && comes_apart(&owned(above), kerf)
-        })
-    };
-    part(&|h| h.lo.x, &|h| h.hi.x) || part(&|h| h.lo.y, &|h| h.hi.y)
-}
+/// The most groups of three and more that are listed before the search settles for a bound.
+const MOST_GROUPS: usize = 3_000;
+/// The most branchings tried before it does.
+const MOST_BRANCHINGS: usize = 2_000;
 
 /// Shares tiles among pieces.
 pub fn share(pieces: &[Piece], product: &Product) -> Sharing {
     let cut: Vec<usize> = (0..pieces.len()).filter(|&i| pieces[i].cut != Cut::Whole).collect();
-    let hulls: Vec<Hull> = cut.iter().map(|&i| Hull::of(&pieces[i].on_tile.outer.points)).collect();
-    let groups: Vec<Group> =
-        hulls.iter().enumerate().map(|(i, h)| Group { members: vec![i], hulls: vec![h.clone()] }).collect();
-    let fits = |a: usize, b: usize| groups[a].joined(&groups[b], product).is_some();
-    let pairs: Vec<(usize, usize)> = (0..cut.len())
-        .flat_map(|a| (a + 1..cut.len()).map(move |b| (a, b)))
-        .filter(|&(a, b)| fits(a, b))
-        .collect();
-    let matched = matching(cut.len(), &pairs);
-    let least = pieces.len() - cut.len() + least_tiles(cut.len(), &pairs, matched.len());
-    let shared = join_further(groups, &matched, product);
-    number(pieces.len(), &cut, &shared, least)
+    let hulls: Vec<Hull> = cut.iter().map(|&i| Hull::of(pieces[i].on_tile.outer.points.clone())).collect();
+    let shared = share_cut(&hulls, product);
+    number(pieces.len(), &cut, &shared.groups, pieces.len() - cut.len() + shared.least)
 }
 
-/// A matching of the greatest size.
-fn matching(count: usize, pairs: &[(usize, usize)]) -> Vec<(usize, usize)> {
-    let mut graph: UnGraph<(), ()> = UnGraph::with_capacity(count, pairs.len());
-    for _ in 0..count {
-        graph.add_node(());
-    }
-    for &(a, b) in pairs {
-        graph.add_edge(NodeIndex::new(a), NodeIndex::new(b), ());
-    }
-    let mut found: Vec<(usize, usize)> = maximum_matching(&graph)
-        .edges()
-        .map(|(a, b)| (a.index().min(b.index()), a.index().max(b.index())))
-        .collect();
-    found.sort_unstable();
-    found
+/// The tiles of cut pieces, and how few there could be.
+pub(crate) struct SharedCut {
+    /// Pieces by the tile they come from.
+    pub(crate) groups: Vec<Vec<usize>>,
+    /// No sharing needs fewer tiles.
+    pub(crate) least: usize,
 }
 
-/// The fewest tiles that so many cut pieces need. Where no three fit one another, a tile holds at most two and
-/// the greatest matching is the answer. Otherwise pieces that fit none of each other need a tile each.
-fn least_tiles(count: usize, pairs: &[(usize, usize)], matched: usize) -> usize {
-    let mut fits = vec![vec![false; count]; count];
-    for &(a, b) in pairs {
-        (fits[a][b], fits[b][a]) = (true, true);
+/// Shares tiles among the cut pieces alone.
+pub(crate) fn share_cut(hulls: &[Hull], product: &Product) -> SharedCut {
+    let covered = covered_point(hulls, product);
+    let lying: Vec<Vec<Hull>> = hulls
+        .iter()
+        .map(|h| {
+            let turned = (!product.interlock).then(|| h.turned(product));
+            std::iter::once(h.clone()).chain(turned).collect()
+        })
+        .collect();
+    let mut case = Sharer::new(lying, product.kerf, covered);
+    if case.threes.is_empty() {
+        let least = if case.all_listed { case.best.len() } else { covered };
+        return SharedCut { groups: case.best, least };
     }
-    let three_fit = pairs.iter().any(|&(a, b)| (b + 1..count).any(|c| fits[a][c] && fits[b][c]));
-    if !three_fit {
-        return count - matched;
-    }
-    // Greedy: the piece that fits the fewest others first.
-    let mut order: Vec<usize> = (0..count).collect();
-    order.sort_by_key(|&i| (fits[i].iter().filter(|f| **f).count(), i));
-    let mut alone: Vec<usize> = Vec::new();
-    for i in order {
-        if alone.iter().all(|&j| !fits[i][j]) {
-            alone.push(i);
+    case.merge();
+    let least = case.branch_all();
+    SharedCut { groups: case.best, least }
+}
+
+/// Pieces that all cover one point, to less than half a kerf, need a tile each; where tiles may be turned, pieces
+/// that cover a point or the one opposite share two to a tile at most. The lines tried are those through the
+/// edges of pieces and the middle of the tile.
+pub(crate) fn covered_point(hulls: &[Hull], product: &Product) -> usize {
+    let (l, w) = (product.length.nanometres(), product.width.nanometres());
+    let near = near(product.kerf);
+    let mut lines: Vec<i64> = hulls.iter().flat_map(|h| [h.lo.y, h.hi.y]).collect();
+    lines.extend([w / 4, w / 2, w - w / 4]);
+    lines.sort_unstable();
+    lines.dedup_by_key(|v| *v / (w / 24).max(1));
+    let spans = |v: i64| -> Vec<(i64, i64)> {
+        let within = |h: &Hull| h.at(v.clamp(h.lo.y.min(v + near.max(0)), h.hi.y.max(v - near.max(0))));
+        hulls.iter().filter_map(within).map(|(a, b)| (a - near, b + near)).collect()
+    };
+    let turned = |v: i64| spans(w - v).into_iter().map(|(a, b)| (l - b, l - a));
+    let most = lines.iter().map(|&v| {
+        if product.interlock {
+            return deepest(spans(v));
         }
-    }
-    alone.len()
+        let both: Vec<(i64, i64)> = spans(v).into_iter().chain(turned(v)).collect();
+        deepest(both).div_ceil(2)
+    });
+    let most = most.max().unwrap_or(0);
+    let centre = spans(w / 2).into_iter().filter(|&(a, b)| a < l / 2 && l / 2 < b).count();
+    most.max(centre)
 }
 
-/// Joins matched pairs, then whole tiles with each other as long as they fit.
-fn join_further(groups: Vec<Group>, matched: &[(usize, usize)], product: &Product) -> Vec<Vec<usize>> {
-    let mut partner: Vec<Option<usize>> = vec![None; groups.len()];
-    for &(a, b) in matched {
-        partner[a] = Some(b);
+/// How far from a piece a point may be, along each axis, so that two pieces that near to it are less than a kerf
+/// apart: 0.35 of the kerf along both axes is 0.495 of it in all. A micrometre is left for rounding.
+pub(crate) fn near(kerf: Length) -> i64 {
+    kerf.nanometres() * 35 / 100 - 1_000
+}
+
+/// The greatest number of open intervals that have a point in common.
+fn deepest(spans: Vec<(i64, i64)>) -> usize {
+    let mut ends: Vec<(i64, i32)> =
+        spans.into_iter().filter(|(a, b)| a < b).flat_map(|(a, b)| [(a, 1), (b, -1)]).collect();
+    ends.sort_unstable();
+    let (mut depth, mut most) = (0, 0);
+    for (_, step) in ends {
+        depth += step;
+        most = most.max(depth);
     }
-    let taken: Vec<bool> = (0..groups.len()).map(|i| matched.iter().any(|&(_, b)| b == i)).collect();
-    let mut tiles: Vec<Group> = Vec::new();
-    for (i, group) in groups.iter().enumerate().filter(|(i, _)| !taken[*i]) {
-        let pair = partner[i].and_then(|b| group.joined(&groups[b], product));
-        tiles.push(pair.unwrap_or_else(|| group.clone()));
-    }
-    let mut a = 0;
-    while a < tiles.len() {
-        let fit = (a + 1..tiles.len()).find_map(|b| Some((b, tiles[a].joined(&tiles[b], product)?)));
-        match fit {
-            Some((b, joined)) => {
-                tiles[a] = joined;
-                tiles.remove(b);
+    usize::try_from(most).unwrap_or(0)
+}
+
+/// Pieces, which of them fit each other, and the best sharing so far.
+struct Sharer {
+    lying: Vec<Vec<Hull>>,
+    kerf: Length,
+    fits: Vec<Vec<bool>>,
+    neighbours: Vec<Vec<usize>>,
+    /// Groups of three and more that come from one tile, each in order.
+    threes: Vec<Vec<usize>>,
+    all_listed: bool,
+    groups_of: Vec<Vec<usize>>,
+    best: Vec<Vec<usize>>,
+    /// What no sharing can beat, from points that pieces cover.
+    covered: usize,
+    branchings: usize,
+    /// The least number of tiles that a branch left undone might have had.
+    left_open: usize,
+}
+
+impl Sharer {
+    fn new(lying: Vec<Vec<Hull>>, kerf: Length, covered: usize) -> Self {
+        let n = lying.len();
+        let mut fits = vec![vec![false; n]; n];
+        let mut neighbours = vec![Vec::new(); n];
+        for a in 0..n {
+            for b in a + 1..n {
+                if lying[b].iter().any(|other| lying[a][0].apart(other, kerf)) {
+                    (fits[a][b], fits[b][a]) = (true, true);
+                    neighbours[a].push(b);
+                    neighbours[b].push(a);
+                }
             }
-            None => a += 1,
+        }
+        let mut made = Self {
+            lying,
+            kerf,
+            fits,
+            neighbours,
+            threes: Vec::new(),
+            all_listed: true,
+            groups_of: vec![Vec::new(); n],
+            best: Vec::new(),
+            covered,
+            branchings: 0,
+            left_open: usize::MAX,
+        };
+        let all = vec![true; n];
+        made.best = made.paired(&all, made.matching(&all));
+        if made.best.len() > covered {
+            made.list_threes();
+        } else {
+            made.all_listed = false; // and need not be: nothing beats what is found
+        }
+        made
+    }
+
+    /// A matching of the greatest size among the pieces that are free.
+    fn matching(&self, free: &[bool]) -> Vec<(usize, usize)> {
+        let n = free.len();
+        let mut graph: UnGraph<(), ()> = UnGraph::with_capacity(n, n * 4);
+        for _ in 0..n {
+            graph.add_node(());
+        }
+        for a in (0..n).filter(|&a| free[a]) {
+            for &b in self.neighbours[a].iter().filter(|&&b| b > a && free[b]) {
+                graph.add_edge(NodeIndex::new(a), NodeIndex::new(b), ());
+            }
+        }
+        let mut found: Vec<(usize, usize)> = maximum_matching(&graph)
+            .edges()
+            .map(|(a, b)| (a.index().min(b.index()), a.index().max(b.index())))
+            .collect();
+        found.sort_unstable();
+        found
+    }
+
+    /// Tiles of the free pieces when these are paired and the others are alone.
+    fn paired(&self, free: &[bool], pairs: Vec<(usize, usize)>) -> Vec<Vec<usize>> {
+        let mut alone = free.to_vec();
+        for &(a, b) in &pairs {
+            (alone[a], alone[b]) = (false, false);
+        }
+        let single = (0..free.len()).filter(|&i| alone[i]).map(|i| vec![i]);
+        pairs.into_iter().map(|(a, b)| vec![a, b]).chain(single).collect()
+    }
+
+    fn one_tile(&self, members: &[usize]) -> bool {
+        let hulls: Vec<&[Hull]> = members.iter().map(|&m| &self.lying[m][..]).collect();
+        fit_one_tile(&hulls, self.kerf)
+    }
+
+    /// Lists the groups of three and more. Part of a group that comes apart comes apart too, so every group is
+    /// reached by adding pieces in order.
+    fn list_threes(&mut self) {
+        let n = self.lying.len();
+        let mut open: Vec<Vec<usize>> = Vec::new();
+        for a in 0..n {
+            open.extend(self.neighbours[a].iter().filter(|&&b| b > a).map(|&b| vec![a, b]));
+        }
+        while let Some(group) = open.pop() {
+            let last = group[group.len() - 1];
+            let more: Vec<usize> = self.neighbours[last]
+                .iter()
+                .copied()
+                .filter(|&c| c > last && group.iter().all(|&m| self.fits[m][c]))
+                .collect();
+            for c in more {
+                let larger: Vec<usize> = group.iter().copied().chain([c]).collect();
+                if self.one_tile(&larger) {
+                    if self.threes.len() >= MOST_GROUPS {
+                        self.all_listed = false;
+                        return;
+                    }
+                    open.push(larger.clone());
+                    self.threes.push(larger);
+                }
+            }
+        }
+        self.threes.sort_by(|a, b| b.len().cmp(&a.len()).then_with(|| a.cmp(b)));
+        for (g, group) in self.threes.iter().enumerate() {
+            for &m in group {
+                self.groups_of[m].push(g);
+            }
         }
     }
-    tiles.into_iter().map(|g| g.members).collect()
+
+    /// Joins the tiles found so far with each other as long as they fit: a good start, no more.
+    fn merge(&mut self) {
+        let mut tiles = self.best.clone();
+        let mut a = 0;
+        while a < tiles.len() {
+            let fit = (a + 1..tiles.len()).find(|&b| {
+                let all_fit = tiles[a].iter().all(|&x| tiles[b].iter().all(|&y| self.fits[x][y]));
+                all_fit && self.one_tile(&[&tiles[a][..], &tiles[b][..]].concat())
+            });
+            match fit {
+                Some(b) => {
+                    let joined = tiles.remove(b);
+                    tiles[a].extend(joined);
+                }
+                None => a += 1,
+            }
+        }
+        self.best = tiles;
+    }
+
+    /// Branches on the groups of three and more; the least number of tiles that is then certain.
+    fn branch_all(&mut self) -> usize {
+        if !self.all_listed {
+            return self.covered.min(self.best.len());
+        }
+        let n = self.lying.len();
+        let mut open: Vec<bool> = self.groups_of.iter().map(|g| !g.is_empty()).collect();
+        self.branch(&mut vec![true; n], &mut open, &mut Vec::new(), None);
+        self.left_open.max(self.covered).min(self.best.len())
+    }
+
+    /// `free`: pieces in no chosen group; `open`: pieces that may still be; `known`: the greatest matching of the
+    /// free pieces, where the caller has it.
+    fn branch(
+        &mut self,
+        free: &mut Vec<bool>,
+        open: &mut Vec<bool>,
+        chosen: &mut Vec<usize>,
+        known: Option<usize>,
+    ) {
+        if self.best.len() <= self.covered {
+            return;
+        }
+        let matched = known.unwrap_or_else(|| {
+            let pairs = self.matching(free);
+            let count = pairs.len();
+            let tiles = free.iter().filter(|f| **f).count() - count + chosen.len();
+            if tiles < self.best.len() {
+                self.best = self.paired(free, pairs);
+                self.best.extend(chosen.iter().map(|&g| self.threes[g].clone()));
+            }
+            count
+        });
+        let usable = |g: usize| self.threes[g].iter().all(|&m| free[m] && open[m]);
+        let mut further = 0.0;
+        let mut next: Option<(usize, usize)> = None;
+        for m in (0..open.len()).filter(|&m| open[m] && free[m]) {
+            let groups: Vec<usize> = self.groups_of[m].iter().copied().filter(|&g| usable(g)).collect();
+            let Some(&largest) = groups.first() else { continue };
+            let size = self.threes[largest].len() as f64;
+            further += (size - 2.0) / size;
+            if next.is_none_or(|(count, _)| groups.len() < count) {
+                next = Some((groups.len(), m));
+            }
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at most the pieces' number"
+        )]
+        let further = (further + 1e-6_f64).floor() as usize;
+        let tiles = free.iter().filter(|f| **f).count() - matched + chosen.len();
+        let bound = tiles.saturating_sub(further);
+        let Some((_, piece)) = next.filter(|_| bound < self.best.len()) else { return };
+        if self.branchings >= MOST_BRANCHINGS {
+            self.left_open = self.left_open.min(bound);
+            return;
+        }
+        self.branchings += 1;
+        let groups: Vec<usize> = self.groups_of[piece].iter().copied().filter(|&g| usable(g)).collect();
+        for g in groups {
+            for &m in &self.threes[g] {
+                free[m] = false;
+            }
+            chosen.push(g);
+            self.branch(free, open, chosen, None);
+            chosen.pop();
+            for &m in &self.threes[g] {
+                free[m] = true;
+            }
+        }
+        open[piece] = false;
+        self.branch(free, open, chosen, Some(matched));
+        open[piece] = true;
+    }
 }
 
 fn number(count: usize, cut: &[usize], shared: &[Vec<usize>], least: usize) -> Sharing {
@@ -298,7 +363,7 @@ fn number(count: usize, cut: &[usize], shared: &[Vec<usize>], least: usize) -> S
 mod tests {
     use super::*;
     use crate::product::Offset;
-    use drylay_geometry::{Ring, Shape};
+    use drylay_geometry::{Point, Ring, Shape};
 
     fn tile(interlock: bool) -> Product {
         Product {
