@@ -8,7 +8,7 @@ use crate::{CornerId, Direction, Length, Point, Ring};
 pub struct Corner {
     /// Its name.
     pub id: CornerId,
-    /// Its place in plan coordinates, a whole number of micrometres.
+    /// Its place in plan coordinates: a whole number of micrometres where it was adjusted, as written where given.
     pub at: Point,
 }
 

@@ -15,7 +15,7 @@ pub struct Placed {
 }
 
 impl Placed {
-    /// A point of the room's own plan coordinates in the area's, rounded to a micrometre as the outline is.
+    /// A point of the room's own plan coordinates in the area's, rounded to a nanometre.
     pub fn to_area(&self, p: Point) -> Point {
         placed_point(self.turn, self.origin, p)
     }
@@ -26,8 +26,7 @@ fn placed_point(turn: Direction, origin: Point, p: Point) -> Point {
         return p;
     }
     let q = turn.from_frame(p);
-    let (x, y) = Point { x: origin.x + q.x, y: origin.y + q.y }.mm();
-    Point::from_mm_rounded(x, y).unwrap_or(origin)
+    Point { x: origin.x + q.x, y: origin.y + q.y }
 }
 
 /// All rooms where they were placed.

@@ -48,9 +48,9 @@ fn resolve_room(room: &Room, place: &str) -> Result<ResolvedRoom, Vec<Problem>> 
     Ok(ResolvedRoom { corners, surveyed: Some(surveyed), outline })
 }
 
-/// A point of a sheet, rounded to a micrometre as every corner is.
+/// A point of a sheet, exactly as it was written.
 pub(crate) fn point(at: &[Measure; 2]) -> Point {
-    Point::from_mm_rounded(at[0].mm(), at[1].mm()).unwrap_or(Point::new(at[0].length, at[1].length))
+    Point::new(at[0].length, at[1].length)
 }
 
 fn given(corners: &[CornerId], points: &[[Measure; 2]]) -> Result<Outline, Vec<ShapeProblem>> {
