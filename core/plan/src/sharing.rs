@@ -80,7 +80,10 @@ pub(crate) fn covered_point(hulls: &[Hull], product: &Product) -> usize {
     lines.sort_unstable();
     lines.dedup_by_key(|v| *v / (w / 24).max(1));
     let spans = |v: i64| -> Vec<(i64, i64)> {
-        let within = |h: &Hull| h.at(v.clamp(h.lo.y.min(v + near.max(0)), h.hi.y.max(v - near.max(0))));
+        let within = |h: &Hull| {
+            let covers = v > h.lo.y - near && v < h.hi.y + near;
+            covers.then(|| h.at(v.clamp(h.lo.y, h.hi.y))).flatten()
+        };
         hulls.iter().filter_map(within).map(|(a, b)| (a - near, b + near)).collect()
     };
     let turned = |v: i64| spans(w - v).into_iter().map(|(a, b)| (l - b, l - a));

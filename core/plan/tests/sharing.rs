@@ -11,7 +11,7 @@ const W: i64 = 6;
 /// A box on the tile in whole units of 10 mm: u from, to, v from, to.
 type Box4 = (i64, i64, i64, i64);
 
-fn product(interlock: bool) -> Product {
+fn product(interlock: bool, kerf: i64) -> Product {
     let units = |n: i64| Length::from_mm(10 * n);
     Product {
         id: "tile".into(),
@@ -19,7 +19,7 @@ fn product(interlock: bool) -> Product {
         width: units(W),
         joint: Length::ZERO,
         edge_gap: Length::ZERO,
-        kerf: units(1),
+        kerf: units(kerf),
         interlock,
         offsets: vec![],
         min_row_width: Length::ZERO,
@@ -43,45 +43,44 @@ fn piece(b: Box4) -> Piece {
     }
 }
 
-/// Whether boxes come apart by cuts along the axes, one unit wide: boxes in whole units at least a unit apart
-/// along an axis need no cut askew.
-fn apart(boxes: &[Box4]) -> bool {
+/// Whether boxes come apart by cuts along the axes, `kerf` units wide.
+fn apart(boxes: &[Box4], kerf: i64) -> bool {
     if boxes.len() < 2 {
         return true;
     }
     let split = |lo: fn(&Box4) -> i64, hi: fn(&Box4) -> i64| {
         (0..=L).any(|at| {
             let (below, above): (Vec<Box4>, Vec<Box4>) = boxes.iter().partition(|b| hi(b) <= at);
-            let clear = above.iter().all(|b| lo(b) > at);
-            clear && !below.is_empty() && !above.is_empty() && apart(&below) && apart(&above)
+            let clear = above.iter().all(|b| lo(b) >= at + kerf);
+            clear && !below.is_empty() && !above.is_empty() && apart(&below, kerf) && apart(&above, kerf)
         })
     };
     split(|b| b.0, |b| b.1) || split(|b| b.2, |b| b.3)
 }
 
-fn one_tile(boxes: &[Box4], interlock: bool) -> bool {
+fn one_tile(boxes: &[Box4], interlock: bool, kerf: i64) -> bool {
     let turned = |b: Box4| (L - b.1, L - b.0, W - b.3, W - b.2);
     let ways = if interlock { 1 } else { 1_u32 << boxes.len() };
     (0..ways).any(|way| {
         let lying: Vec<Box4> =
             boxes.iter().enumerate().map(|(i, &b)| if way >> i & 1 == 1 { turned(b) } else { b }).collect();
-        apart(&lying)
+        apart(&lying, kerf)
     })
 }
 
 /// Deals the boxes to tiles in every way.
-fn fewest(boxes: &[Box4], tiles: &mut Vec<Vec<Box4>>, interlock: bool) -> usize {
+fn fewest(boxes: &[Box4], tiles: &mut Vec<Vec<Box4>>, interlock: bool, kerf: i64) -> usize {
     let Some((&next, rest)) = boxes.split_first() else { return tiles.len() };
     let mut least = usize::MAX;
     for t in 0..tiles.len() {
         tiles[t].push(next);
-        if one_tile(&tiles[t], interlock) {
-            least = least.min(fewest(rest, tiles, interlock));
+        if one_tile(&tiles[t], interlock, kerf) {
+            least = least.min(fewest(rest, tiles, interlock, kerf));
         }
         tiles[t].pop();
     }
     tiles.push(vec![next]);
-    least = least.min(fewest(rest, tiles, interlock));
+    least = least.min(fewest(rest, tiles, interlock, kerf));
     tiles.pop();
     least
 }
@@ -102,14 +101,14 @@ fn boxes() -> impl Strategy<Value = Vec<Box4>> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(1500))]
     #[test]
-    fn no_way_of_dealing_pieces_to_tiles_needs_fewer(boxes in boxes(), interlock in any::<bool>()) {
+    fn no_way_of_dealing_pieces_to_tiles_needs_fewer(boxes in boxes(), interlock in any::<bool>(), kerf in 0_i64..3) {
         let pieces: Vec<Piece> = boxes.iter().map(|&b| piece(b)).collect();
-        let shared = share(&pieces, &product(interlock));
+        let shared = share(&pieces, &product(interlock, kerf));
         prop_assert_eq!(shared.least, shared.tiles, "proven");
-        prop_assert_eq!(shared.tiles, fewest(&boxes, &mut Vec::new(), interlock));
+        prop_assert_eq!(shared.tiles, fewest(&boxes, &mut Vec::new(), interlock, kerf));
         for t in 0..shared.tiles {
             let of: Vec<Box4> = (0..boxes.len()).filter(|&i| shared.tile_of[i] == t).map(|i| boxes[i]).collect();
-            prop_assert!(one_tile(&of, interlock), "{:?} on one tile", of);
+            prop_assert!(one_tile(&of, interlock, kerf), "{:?} on one tile", of);
         }
     }
 }

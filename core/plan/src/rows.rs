@@ -1,0 +1,158 @@
+//! What a choice is worth, without making its plan: the field is cut into rows once for a first row, and for each
+//! offset and shift only the tiles that are not whole are cut out.
+
+use crate::hull::Hull;
+use crate::lattice::{FrameField, LEAST_PIECE};
+use crate::piece::{Cut, classify};
+use crate::product::{Offset, Order, Product};
+use drylay_geometry::{Axis, Length, Point, Shape, cut_band};
+
+/// A field cut into rows.
+#[derive(Debug)]
+pub(crate) struct Rows<'a> {
+    product: &'a Product,
+    least_u: i64,
+    strips: Vec<Strip>,
+}
+
+/// A connected part of the field inside one row's faces.
+#[derive(Debug)]
+struct Strip {
+    row: i64,
+    row_lo: i64,
+    lo: Point,
+    hi: Point,
+    shape: Shape,
+    /// Stretches of u in which the strip is as wide as the row and nothing stands in it.
+    plain: Vec<(i64, i64)>,
+}
+
+/// What can be counted of a choice before tiles are shared.
+#[derive(Debug)]
+pub(crate) struct Tally {
+    pub(crate) breaches: usize,
+    pub(crate) narrowest: i64,
+    pub(crate) whole: usize,
+    /// Hulls of the pieces that are no whole tiles, in the order of the plan's pieces.
+    pub(crate) cut: Vec<Hull>,
+}
+
+/// Limits of extent across and along, and how many breaches are still worth counting.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Limits {
+    pub(crate) width: i64,
+    pub(crate) length: i64,
+    pub(crate) most: usize,
+}
+
+impl<'a> Rows<'a> {
+    /// Cuts a field; `None` where the first row is empty.
+    pub(crate) fn new(product: &'a Product, field: &FrameField, first_row: Length) -> Option<Self> {
+        let (least, greatest) = field.region.bounds()?;
+        let (pitch, width) = (product.pitch_across().nanometres(), product.width.nanometres());
+        let origin = least.y + first_row.nanometres() - width;
+        let mut strips = Vec::new();
+        let (mut row, mut row_lo) = (0, origin);
+        while row_lo < greatest.y {
+            for shape in field.region.shapes.iter().flat_map(|s| cut_band(s, Axis::Y, row_lo, row_lo + width))
+            {
+                let Some((lo, hi)) = shape.outer.bounds() else { continue };
+                let plain = plain_stretches(&shape, row_lo, row_lo + width);
+                strips.push(Strip { row, row_lo, lo, hi, shape, plain });
+            }
+            row += 1;
+            row_lo += pitch;
+        }
+        let least_u = strips.iter().filter(|s| s.row == 0).map(|s| s.lo.x).min()?;
+        Some(Self { product, least_u, strips })
+    }
+
+    /// Breaches that every offset and shift has: pieces of strips narrower than the rule asks. The parts of a
+    /// strip that count as pieces hold all its area but joints and parts of up to 1 mm².
+    pub(crate) fn least_breaches(&self, limit: i64) -> usize {
+        let (length, joint) = (self.product.length.nanometres(), self.product.joint.nanometres());
+        let pieces = |s: &Strip| {
+            let height = i128::from(s.hi.y - s.lo.y);
+            let columns = i128::from((s.hi.x - s.lo.x) / (length + joint) + 2);
+            let lost = columns * (2 * i128::from(joint) * height + 2 * LEAST_PIECE);
+            let largest = (2 * i128::from(length) * height).max(1);
+            let area = (s.shape.doubled_area() - lost).max(0);
+            usize::try_from((area + largest - 1) / largest).unwrap_or(0)
+        };
+        self.strips.iter().filter(|s| s.hi.y - s.lo.y < limit).map(pieces).sum()
+    }
+
+    /// Counts a choice; `None` for no pieces or more breaches than are worth counting.
+    pub(crate) fn tally(&self, offset: Offset, order: Order, shift: Length, limits: Limits) -> Option<Tally> {
+        let (length, pitch) = (self.product.length, self.product.pitch_along());
+        let origin = self.least_u + shift.nanometres() - length.nanometres();
+        let mut tally = Tally { breaches: 0, narrowest: i64::MAX, whole: 0, cut: Vec::new() };
+        for strips in self.strips.chunk_by(|a, b| a.row == b.row) {
+            let mut cut: Vec<(i64, Shape)> = Vec::new();
+            for strip in strips {
+                let first = origin + offset.of_row(strip.row, pitch, order);
+                let mut column = (strip.lo.x - first).div_euclid(pitch.nanometres());
+                while first + column * pitch.nanometres() < strip.hi.x {
+                    let u = first + column * pitch.nanometres();
+                    if strip.plain.iter().any(|&(a, b)| a <= u && u + length.nanometres() <= b) {
+                        tally.count(length.nanometres(), self.product.width.nanometres(), limits);
+                        tally.whole += 1;
+                    } else {
+                        self.cut_out(strip, u, column, &mut cut, &mut tally, limits);
+                    }
+                    column += 1;
+                }
+                if tally.breaches > limits.most {
+                    return None;
+                }
+            }
+            cut.sort_by(|a, b| (a.0, &a.1.outer.points).cmp(&(b.0, &b.1.outer.points)));
+            tally.cut.extend(cut.into_iter().map(|(_, on_tile)| Hull::of(on_tile.outer.points)));
+        }
+        (tally.narrowest < i64::MAX).then_some(tally)
+    }
+
+    fn cut_out(
+        &self,
+        strip: &Strip,
+        u: i64,
+        column: i64,
+        cut: &mut Vec<(i64, Shape)>,
+        tally: &mut Tally,
+        limits: Limits,
+    ) {
+        for shape in cut_band(&strip.shape, Axis::X, u, u + self.product.length.nanometres()) {
+            let Some((lo, hi)) = shape.outer.bounds().filter(|_| shape.doubled_area() > LEAST_PIECE) else {
+                continue;
+            };
+            tally.count(hi.x - lo.x, hi.y - lo.y, limits);
+            let on_tile = shape.map(|p| Point { x: p.x - u, y: p.y - strip.row_lo });
+            if classify(&on_tile, self.product.length, self.product.width) == Cut::Whole {
+                tally.whole += 1;
+            } else {
+                cut.push((column, on_tile));
+            }
+        }
+    }
+}
+
+impl Tally {
+    fn count(&mut self, length: i64, width: i64, limits: Limits) {
+        self.breaches += usize::from(width < limits.width) + usize::from(length < limits.length);
+        self.narrowest = self.narrowest.min(length).min(width);
+    }
+}
+
+/// Between two neighbouring corners the strip is plain if just two edges run there, along the row's two faces.
+fn plain_stretches(strip: &Shape, lo: i64, hi: i64) -> Vec<(i64, i64)> {
+    let mut at: Vec<i64> = strip.rings().flat_map(|r| r.points.iter().map(|p| p.x)).collect();
+    at.sort_unstable();
+    at.dedup();
+    let plain = |a: i64, b: i64| {
+        let over = |&(p, q): &(Point, Point)| p.x.min(q.x) <= a && p.x.max(q.x) >= b;
+        let edges: Vec<(Point, Point)> = strip.rings().flat_map(|r| r.edges()).filter(over).collect();
+        let along = |v: i64| edges.iter().any(|(p, q)| p.y == v && q.y == v);
+        edges.len() == 2 && along(lo) && along(hi)
+    };
+    at.windows(2).filter(|w| plain(w[0], w[1])).map(|w| (w[0], w[1])).collect()
+}
