@@ -3,9 +3,9 @@
 use super::fields::{Fields, Item, Notes, kind};
 use super::{
     Along, Area, BestOr, Carton, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout, Layout,
-    Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, Rates, ReadSheet,
-    RodReading, Room, Sheet, Sides, SquareCheck, SquareCheckWithSd, Straightedge, TapeReading, Tolerance,
-    Turn, Units, VERSION, check,
+    Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, Rates,
+    ReadSheet, RodReading, Room, Sheet, Sides, SquareCheck, SquareCheckWithSd, Straightedge, TapeReading,
+    Tolerance, Turn, Units, VERSION, check,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -125,7 +125,11 @@ fn job(item: Item<'_>) -> Option<JobInfo> {
 
 fn rates(item: Item<'_>) -> Option<Rates> {
     let mut f = item.object()?;
-    Some(Rates { breakage: f.optional("breakage", share), attic: f.optional("attic", share), extra: f.rest() })
+    Some(Rates {
+        breakage: f.optional("breakage", share),
+        attic: f.optional("attic", share),
+        extra: f.rest(),
+    })
 }
 
 /// A share from nothing to all.
