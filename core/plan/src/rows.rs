@@ -25,7 +25,12 @@ struct Strip {
     shape: Shape,
     /// Stretches of u in which the strip is as wide as the row and nothing stands in it.
     plain: Vec<(i64, i64)>,
+    /// Whether an end of a millimetre or more, at the least and at the greatest u, is one piece and no less.
+    ends: (bool, bool),
 }
+
+/// Ends this long or longer are told from what counts as no piece once for each strip.
+const SURE_END: i64 = 1_000_000;
 
 /// What can be counted of a choice before tiles are shared.
 #[derive(Debug)]
@@ -58,7 +63,8 @@ impl<'a> Rows<'a> {
             {
                 let Some((lo, hi)) = shape.outer.bounds() else { continue };
                 let plain = plain_stretches(&shape, row_lo, row_lo + width);
-                strips.push(Strip { row, row_lo, lo, hi, shape, plain });
+                let ends = sure_ends(&shape, lo.x, hi.x);
+                strips.push(Strip { row, row_lo, lo, hi, shape, plain, ends });
             }
             row += 1;
             row_lo += pitch;
@@ -80,6 +86,36 @@ impl<'a> Rows<'a> {
             usize::try_from((area + largest - 1) / largest).unwrap_or(0)
         };
         self.strips.iter().filter(|s| s.hi.y - s.lo.y < limit).map(pieces).sum()
+    }
+
+    /// Short ends that a choice has at least, from where rows begin and end, without cutting anything. More than
+    /// `most` are not counted.
+    pub(crate) fn least_short(
+        &self,
+        offset: Offset,
+        order: Order,
+        shift: Length,
+        limit: i64,
+        most: usize,
+    ) -> usize {
+        let (length, pitch) = (self.product.length.nanometres(), self.product.pitch_along());
+        let origin = self.least_u + shift.nanometres() - length;
+        let is_short = |extent: i64| (SURE_END..limit).contains(&extent);
+        let mut short = 0;
+        for strip in &self.strips {
+            let first = origin + offset.of_row(strip.row, pitch, order);
+            let from_tile = |u: i64| (u - first).rem_euclid(pitch.nanometres());
+            let start_to_edge = length - from_tile(strip.lo.x);
+            let edge_to_end = from_tile(strip.hi.x - 1) + 1;
+            let run = strip.hi.x - strip.lo.x;
+            let left = strip.ends.0 && is_short(start_to_edge) && start_to_edge <= run;
+            let right = strip.ends.1 && is_short(edge_to_end) && edge_to_end <= run;
+            short += usize::from(left) + usize::from(right);
+            if short > most {
+                break;
+            }
+        }
+        short
     }
 
     /// Counts a choice; `None` for no pieces or more breaches than are worth counting.
@@ -141,6 +177,21 @@ impl Tally {
         self.breaches += usize::from(width < limits.width) + usize::from(length < limits.length);
         self.narrowest = self.narrowest.min(length).min(width);
     }
+}
+
+/// Whether ends of a strip at its least and greatest u hold more than what counts as no piece. Only of a convex
+/// strip is every end one piece.
+fn sure_ends(strip: &Shape, lo: i64, hi: i64) -> (bool, bool) {
+    let points = &strip.outer.points;
+    let n = points.len();
+    let turns = |i: usize| (points[(i + 1) % n] - points[i]).cross(points[(i + 2) % n] - points[(i + 1) % n]);
+    if !strip.holes.is_empty() || (0..n).any(|i| turns(i) < 0) {
+        return (false, false);
+    }
+    let holds = |from: i64, to: i64| {
+        cut_band(strip, Axis::X, from, to).iter().map(Shape::doubled_area).sum::<i128>() > LEAST_PIECE
+    };
+    (holds(lo, lo + SURE_END), holds(hi - SURE_END, hi))
 }
 
 /// Between two neighbouring corners the strip is plain if just two edges run there, along the row's two faces.

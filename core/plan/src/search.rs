@@ -207,19 +207,17 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    /// Tries a choice if it can still be the best.
-    fn attempt(
-        &mut self,
-        rows: &Rows<'_>,
-        direction: usize,
-        offset: usize,
-        first_row: Length,
-        shift: Length,
-    ) {
+    /// Tries a choice if it can still be the best. `narrow`: breaches by narrow pieces that it has at least.
+    fn attempt(&mut self, rows: &Rows<'_>, narrow: usize, at: (usize, usize, Length, Length)) {
         self.tried += 1;
+        let (direction, offset, first_row, shift) = at;
         let choice = (direction, self.offsets[offset], first_row, shift);
         let case = direction * self.offsets.len() + offset;
         let limits = self.limits();
+        let short = rows.least_short(choice.1, self.wish.order, shift, limits.length, limits.most);
+        if short.saturating_add(narrow) > limits.most {
+            return;
+        }
         let Some(tally) = rows.tally(choice.1, self.wish.order, shift, limits) else { return };
         let worth = |tiles: usize| Worth {
             breaches: tally.breaches,
@@ -264,7 +262,7 @@ impl<'a> Hunt<'a> {
                     if s % 16 == 0 && !go_on(n as f64 / nodes.len() as f64) {
                         return Some(breaches);
                     }
-                    self.attempt(&rows, direction, offset, first_row, self.shifts[s]);
+                    self.attempt(&rows, breaches, (direction, offset, first_row, self.shifts[s]));
                 }
             }
         }
@@ -285,7 +283,7 @@ impl<'a> Hunt<'a> {
                         if self.best.is_some() && !go_on(0.0) {
                             return false;
                         }
-                        self.attempt(&rows, direction, offset, first_row, shift);
+                        self.attempt(&rows, 0, (direction, offset, first_row, shift));
                     }
                 }
             }
@@ -318,7 +316,7 @@ impl<'a> Hunt<'a> {
                     return false;
                 }
                 if let Some(rows) = Rows::new(self.product, &self.frames[direction], row) {
-                    self.attempt(&rows, direction, offset, row, along);
+                    self.attempt(&rows, 0, (direction, offset, row, along));
                 }
             }
             if self.best == Some(from) {

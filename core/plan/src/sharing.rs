@@ -30,8 +30,10 @@ pub struct Sharing {
 
 /// The most groups of three and more that are listed before the search settles for a bound.
 const MOST_GROUPS: usize = 3_000;
-/// The most branchings tried before it does.
+/// The most branchings tried before it does, and how many pairs of pieces they may look at in all: each takes a
+/// matching.
 const MOST_BRANCHINGS: usize = 2_000;
+const MOST_PAIRS: usize = 4_000_000;
 
 /// Shares tiles among pieces.
 pub fn share(pieces: &[Piece], product: &Product) -> Sharing {
@@ -317,7 +319,8 @@ impl Sharer {
         let tiles = free.iter().filter(|f| **f).count() - matched + chosen.len();
         let bound = tiles.saturating_sub(further);
         let Some((_, piece)) = next.filter(|_| bound < self.best.len()) else { return };
-        if self.branchings >= MOST_BRANCHINGS {
+        let pairs = (free.len() * free.len()).max(1);
+        if self.branchings >= MOST_BRANCHINGS.min(MOST_PAIRS / pairs) {
             self.left_open = self.left_open.min(bound);
             return;
         }
