@@ -118,6 +118,8 @@ struct Hunt<'a> {
     best: Option<Worth>,
     /// The least worth that a choice might have whose sharing is not proven.
     doubtful: Option<Worth>,
+    /// The fewest tiles that any such choice might have.
+    doubtful_tiles: usize,
     tried: usize,
 }
 
@@ -165,6 +167,7 @@ impl<'a> Hunt<'a> {
             of_case,
             best: None,
             doubtful: None,
+            doubtful_tiles: usize::MAX,
             tried: 0,
         })
     }
@@ -238,6 +241,7 @@ impl<'a> Hunt<'a> {
         let worth = worth(tally.whole + shared.groups.len());
         if least < worth {
             self.doubtful = Some(self.doubtful.map_or(least, |d| d.min(least)));
+            self.doubtful_tiles = self.doubtful_tiles.min(least.tiles);
         }
         if self.of_case[case].is_none_or(|b| worth < b) {
             self.of_case[case] = Some(worth);
@@ -356,6 +360,9 @@ impl<'a> Hunt<'a> {
         let proven = left.is_none() && self.doubtful.is_none_or(|d| d >= best);
         let (breaches, tiles) = if proven {
             (best.breaches, plan.sharing.least)
+        } else if left.is_none() {
+            // All is looked at; only a choice whose sharing is not proven may be better.
+            (best.breaches, plan.sharing.least.min(self.doubtful_tiles))
         } else {
             (left.unwrap_or(0).min(best.breaches), self.least_tiles(field).min(best.tiles))
         };
