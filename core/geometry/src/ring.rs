@@ -244,6 +244,24 @@ mod tests {
         }
     }
 
+    /// Areas by coordinates, in ft²: J. Mahun, *Open Access Surveying Library*, chapters on coordinate geometry (H)
+    /// and traverse computations (G), and an FE surveying practice problem (open-exam-prep, 8.4; its area by hand).
+    #[test]
+    fn published_areas_by_coordinates() {
+        let feet = |points: &[(f64, f64)]| {
+            let thousandth = |x: f64| Point::from_mm_rounded(x, 0.0).expect("near").x;
+            Ring::new(points.iter().map(|&(n, e)| Point { x: thousandth(e), y: thousandth(n) }).collect())
+                .area_mm2()
+                .abs()
+        };
+        let mahun_h =
+            [(406.31, 1259.97), (235.12, 1489.47), (65.81, 1126.40), (317.89, 942.04), (675.32, 1282.54)];
+        assert!((feet(&mahun_h) - 140_493.11).abs() < 0.01, "{}", feet(&mahun_h));
+        let mahun_g = [(500.0, 2000.0), (323.614, 1561.426), (526.996, 1488.321), (719.336, 1686.956)];
+        assert!((feet(&mahun_g) - 102_935.72).abs() < 0.01, "{}", feet(&mahun_g));
+        assert!((feet(&[(0.0, 0.0), (0.0, 300.0), (200.0, 300.0), (200.0, 0.0)]) - 60_000.0).abs() < 1e-9);
+    }
+
     #[test]
     fn tidying_keeps_the_area() {
         let r = ring(&[(2, 0), (4, 0), (4, 0), (4, 3), (6, 3), (4, 3), (0, 3), (0, 0)]);

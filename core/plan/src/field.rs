@@ -162,7 +162,9 @@ impl Field {
         };
         let mut sources = Vec::new();
         let floor = joined(rooms, passages, &placement, &gap_of, &mut sources);
-        problems.extend(overlaps(&placement));
+        if placement.problems.iter().all(FieldProblem::is_note) {
+            problems.extend(overlaps(&placement)); // an unjoined room lies at the origin for want of a place
+        }
         let keepouts = keepout_rings(rooms, &placement, &floor, edge_gap, &mut sources, &mut problems);
         let bare = smoothed(&floor.minus(&keepouts));
         let region = drawn_in(&bare, &sources, edge_gap);

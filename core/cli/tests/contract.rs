@@ -1,0 +1,173 @@
+//! What the command line promises: exit codes, where mistakes are told, and that nothing else is printed.
+
+use std::io::Write;
+use std::process::{Command, Output, Stdio};
+
+fn drylay(args: &[&str], sheet: &str) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_drylay"))
+        .args(args)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut stdin = child.stdin.take().expect("piped");
+    // A program that refuses early may not read to the end.
+    let _ = stdin.write_all(sheet.as_bytes());
+    drop(stdin);
+    child.wait_with_output().expect("the program ends")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("text")
+}
+
+fn json(output: &Output) -> serde_json::Value {
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    serde_json::from_slice(&output.stdout).expect("one JSON document")
+}
+
+/// Asserts that a sheet is refused by every command, with each of these places on standard error.
+fn refused(sheet: &str, places: &[&str]) {
+    for command in ["survey", "plan", "takeoff"] {
+        let output = drylay(&[command, "-"], sheet);
+        assert_eq!(output.status.code(), Some(2), "{command}: {}", text(&output.stderr));
+        assert_eq!(text(&output.stdout), "", "{command}");
+        for place in places {
+            assert!(
+                text(&output.stderr).contains(place),
+                "{command}: {place} is missing in\n{}",
+                text(&output.stderr)
+            );
+        }
+    }
+}
+
+/// A sheet of one room with its outline, and more text for the room.
+fn sheet(outline: &str, more: &str) -> String {
+    format!(
+        r#"{{ "drylay": 1, "products": [ {{ "id": "p", "face": {{ "length": 600, "width": 300 }}, "joint": 3,
+        "edge_gap": 8, "kerf": 2, "offsets": ["1/3"], "carton": {{ "tiles": 6 }} }} ],
+        "rooms": [ {{ "id": "r", "outline": {outline} {more} }} ],
+        "areas": [ {{ "id": "a", "rooms": ["r"], "product": "p",
+        "layout": {{ "along": ["A", "B"], "offset": "1/3", "first_row": 300, "shift": 400 }} }} ] }}"#
+    )
+}
+
+const SQUARE: &str = "[[0,0],[3000,0],[3000,2000],[0,2000]]";
+
+#[test]
+fn a_good_sheet_is_answered_by_every_command() {
+    let good = sheet(SQUARE, "");
+    assert_eq!(json(&drylay(&["survey", "-"], &good))["rooms"][0]["verdict"], "given");
+    let plan = json(&drylay(&["plan", "-"], &good));
+    assert_eq!(plan["areas"][0]["choice"]["along"], serde_json::json!(["A", "B"]));
+    assert_eq!(plan["areas"][0]["choice"]["first_row"], 300.0);
+    assert!(plan["areas"][0]["pieces"].as_array().is_some_and(|p| p.len() > 20));
+    let takeoff = json(&drylay(&["takeoff", "-"], &good));
+    assert_eq!(takeoff["lines"][0]["from"]["plan"], plan["areas"][0]["tiles"]);
+}
+
+#[test]
+fn every_mistake_of_a_sheet_is_told_at_once() {
+    let bad = sheet(
+        SQUARE,
+        r#", "colour": 1, "openings": [ { "id": "o", "wall": ["A", "C"], "start": "5", "width": -3 } ]"#,
+    )
+    .replace("\"joint\": 3", "\"joint\": -3")
+    .replace("\"edge_gap\": 8", "\"edge_gap\": 1e300");
+    refused(
+        &bad,
+        &[
+            "products[0].joint",
+            "products[0].edge_gap",
+            "rooms[0].colour",
+            "rooms[0].openings[0].start",
+            "rooms[0].openings[0].width",
+        ],
+    );
+}
+
+#[test]
+fn shapes_that_bound_no_floor_are_refused_with_their_place() {
+    refused(&sheet("[[0,0],[3000,2000],[3000,0],[0,2000]]", ""), &["rooms[0].outline[0]", "A–B", "C–D"]);
+    refused(&sheet("[[0,0],[0,2000],[3000,2000],[3000,0]]", ""), &["rooms[0].outline", "anticlockwise"]);
+    refused(&sheet("[[0,0],[3000,0]]", ""), &["rooms[0].outline"]);
+    refused(
+        &sheet(SQUARE, r#", "keepouts": [ { "id": "k", "outline": [[0,0],[9,9],[9,0],[0,9]] } ]"#),
+        &["rooms[0].keepouts[0].outline"],
+    );
+}
+
+#[test]
+fn a_forbidden_offset_and_impossible_figures_are_refused() {
+    refused(
+        &sheet(SQUARE, "").replace("\"offset\": \"1/3\"", "\"offset\": \"1/2\""),
+        &["areas[0].layout.offset", "1/3"],
+    );
+    refused(
+        &sheet(SQUARE, "").replace("\"first_row\": 300", "\"first_row\": 301"),
+        &["areas[0].layout.first_row"],
+    );
+    refused(&sheet(SQUARE, "").replace("\"shift\": 400", "\"shift\": 0"), &["areas[0].layout.shift"]);
+}
+
+#[test]
+fn far_too_much_is_refused_and_not_computed() {
+    let corners: Vec<String> = (0..10_000).map(|i| format!("[{i},{}]", i * i)).collect();
+    refused(&sheet(&format!("[{}]", corners.join(",")), ""), &["rooms[0].outline", "10000", "500"]);
+    let output = drylay(&["plan", "-"], &sheet("[[0,0],[9e6,0],[9e6,9e6],[0,9e6]]", ""));
+    assert_eq!(output.status.code(), Some(2), "{}", text(&output.stderr));
+}
+
+#[test]
+fn what_is_no_sheet_at_all_is_refused() {
+    for nothing in ["", "{", "[]", "null", "{\"drylay\": 2}", "\u{feff}{}", "{\"drylay\": 1, \"rooms\": 5}"] {
+        refused(nothing, &[]);
+    }
+    let output = drylay(&["plan", "no/such/file.json"], "");
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stderr).contains("no/such/file.json"));
+    assert_eq!(drylay(&["fly"], "").status.code(), Some(1));
+}
+
+#[test]
+fn a_newer_sheet_is_read_with_a_warning() {
+    let newer =
+        sheet(SQUARE, r#", "smell": "paint""#).replace("\"drylay\": 1", "\"drylay\": 1, \"minor\": 9");
+    let output = drylay(&["survey", "-"], &newer);
+    assert_eq!(output.status.code(), Some(0));
+    assert!(text(&output.stderr).contains("rooms[0].smell"));
+}
+
+#[test]
+fn a_field_with_nothing_left_and_keep_outs_outside_are_told() {
+    let tight = sheet("[[0,0],[3000,0],[3000,15],[0,15]]", "");
+    let output = drylay(&["plan", "-"], &tight);
+    assert_eq!((output.status.code(), text(&output.stdout).as_str()), (Some(2), ""));
+    let outside =
+        sheet(SQUARE, r#", "keepouts": [ { "id": "post", "outline": [[9000,0],[9100,0],[9100,100]] } ]"#);
+    let output = drylay(&["plan", "-"], &outside);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("rooms[0].keepouts[0]"));
+}
+
+#[test]
+fn help_teaches_and_the_schema_is_a_schema() {
+    let help = drylay(&["--help"], "");
+    assert_eq!(help.status.code(), Some(0));
+    assert!(text(&help.stdout).contains("drylay demo here"));
+    assert_eq!(json(&drylay(&["schema"], ""))["type"], "object");
+}
+
+#[test]
+fn the_demo_is_written_and_planned_in_words() {
+    let dir = std::env::temp_dir().join(format!("drylay-demo-{}", std::process::id()));
+    let dir_text = dir.to_str().expect("a path");
+    assert_eq!(drylay(&["demo", dir_text], "").status.code(), Some(0));
+    let path = dir.join("demo.json");
+    let survey = drylay(&["survey", path.to_str().expect("a path"), "--words"], "");
+    assert_eq!(survey.status.code(), Some(0));
+    assert!(text(&survey.stdout).contains("Kitchen"));
+    std::fs::remove_dir_all(&dir).expect("it was made");
+}

@@ -1,0 +1,178 @@
+//! Plans of rooms whose answer can be worked out on paper.
+
+use drylay_geometry::{Corner, Direction, Length, Outline, Point, Ring};
+use drylay_plan::field::{Keepout, Opening, Passage};
+use drylay_plan::{Along, Choice, Cut, Field, FieldProblem, FrameField, Offset, Order, Plan, Product, Room};
+
+fn mm(value: f64) -> Length {
+    Length::from_mm_f64(value).expect("in range")
+}
+fn at(x: f64, y: f64) -> Point {
+    Point::new(mm(x), mm(y))
+}
+
+fn room(id: &str, corners: &[(f64, f64)]) -> Room {
+    let corner =
+        |(i, &(x, y)): (usize, &(f64, f64))| Corner { id: format!("C{i}").as_str().into(), at: at(x, y) };
+    let outline = Outline::new(corners.iter().enumerate().map(corner).collect()).expect("a room");
+    Room { id: id.into(), outline, keepouts: vec![], openings: vec![], gaps: vec![] }
+}
+
+fn opening(id: &str, wall: usize, start: f64, width: f64, reach: f64) -> Opening {
+    Opening { id: id.into(), wall, start: mm(start), width: mm(width), reach: mm(reach) }
+}
+
+fn tile(length: f64, width: f64, joint: f64, gap: f64) -> Product {
+    Product {
+        id: "tile".into(),
+        length: mm(length),
+        width: mm(width),
+        joint: mm(joint),
+        edge_gap: mm(gap),
+        kerf: mm(2.0),
+        interlock: false,
+        offsets: vec![Offset { num: 0, den: 1 }, Offset { num: 1, den: 3 }],
+        min_row_width: mm(50.0),
+        min_end_length: mm(50.0),
+        max_run: None,
+        carton_tiles: Some(10),
+    }
+}
+
+fn planned(field: &Field, product: &Product, offset: usize, first_row: f64, shift: f64) -> Plan {
+    let along = Along { direction: Direction::RIGHT, wall: None };
+    let offset = product.offsets[offset];
+    let choice = Choice { along, offset, order: Order::Stepped, first_row: mm(first_row), shift: mm(shift) };
+    Plan::new(product, &choice, &FrameField::new(&field.region, Direction::RIGHT)).expect("a plan")
+}
+
+/// Centred layout by plain geometry, no published example: clear run L, gap g, tile t, joint j, n whole tiles and
+/// two equal cuts c = (L − 2g − n·t − (n + 1)·j) / 2. With L 3000, g 6, t 300, j 3: n 9 gives 129, under half a
+/// tile; n 8 gives 280.5.
+#[test]
+fn a_centred_row_has_equal_cuts_at_both_ends() {
+    let product = tile(300.0, 300.0, 3.0, 6.0);
+    let field = Field::new(
+        &[room("r", &[(0.0, 0.0), (3000.0, 0.0), (3000.0, 312.0), (0.0, 312.0)])],
+        &[],
+        product.edge_gap,
+    )
+    .expect("a field");
+    for (whole, cut) in [(9, 129.0), (8, 280.5)] {
+        let plan = planned(&field, &product, 0, 300.0, cut);
+        let lengths: Vec<f64> = plan.pieces.iter().map(|p| p.length.mm()).collect();
+        assert_eq!(lengths.len(), whole + 2);
+        assert_eq!((lengths[0], lengths[whole + 1]), (cut, cut));
+        assert_eq!(plan.measures.cut_pieces, 2);
+    }
+}
+
+#[test]
+fn thirds_step_from_row_to_row_towards_u() {
+    let product = tile(600.0, 300.0, 3.0, 0.0);
+    let field = Field::new(
+        &[room("r", &[(0.0, 0.0), (1203.0, 0.0), (1203.0, 906.0), (0.0, 906.0)])],
+        &[],
+        Length::ZERO,
+    )
+    .expect("a field");
+    let plan = planned(&field, &product, 1, 300.0, 600.0);
+    let of_row = |row: usize| -> Vec<f64> {
+        plan.pieces.iter().filter(|p| p.row == row).map(|p| p.length.mm()).collect()
+    };
+    // The pitch is 603, a third of it 201: row 2 starts with 201 − 3 of the tile before.
+    assert_eq!(of_row(1), [600.0, 600.0]);
+    assert_eq!(of_row(2), [198.0, 600.0, 399.0]);
+    assert_eq!(of_row(3), [399.0, 600.0, 198.0]);
+    // 198 and 399 come from one tile, a kerf between them: 198 + 2 + 399 = 599 of 600.
+    assert_eq!(plan.sharing.tiles, 2 + 2 + 2);
+    assert_eq!(plan.sharing.least, 6);
+}
+
+#[test]
+fn an_alcove_narrower_than_two_gaps_is_no_floor() {
+    let notched = [
+        (0.0, 0.0),
+        (1000.0, 0.0),
+        (1000.0, -500.0),
+        (1015.0, -500.0),
+        (1015.0, 0.0),
+        (2000.0, 0.0),
+        (2000.0, 1000.0),
+        (0.0, 1000.0),
+    ];
+    let field = Field::new(&[room("r", &notched)], &[], mm(8.0)).expect("a field");
+    // What is left is 1984 × 984: across the alcove's mouth, 15 wide, the gaps of its two corners meet.
+    assert!((field.region.area_mm2() - 1984.0 * 984.0).abs() < 1e-6, "{}", field.region.area_mm2());
+}
+
+#[test]
+fn an_outside_corner_keeps_a_mitred_gap() {
+    let l = [(0.0, 0.0), (2000.0, 0.0), (2000.0, 1000.0), (1000.0, 1000.0), (1000.0, 2000.0), (0.0, 2000.0)];
+    let field = Field::new(&[room("r", &l)], &[], mm(10.0)).expect("a field");
+    // 2 m² of L less the gap: outer 1980 × 1980 less the notch, grown by the gap on both sides, 1000 × 1000.
+    assert!((field.region.area_mm2() - (1980.0 * 1980.0 - 1000.0 * 1000.0)).abs() < 1e-6);
+}
+
+#[test]
+fn a_wall_has_its_own_gap_and_a_reach_keeps_it() {
+    let mut r = room("r", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 1000.0), (0.0, 1000.0)]);
+    r.gaps = vec![(1, mm(20.0))];
+    r.openings = vec![opening("door", 0, 500.0, 800.0, 50.0)];
+    let field = Field::new(&[r], &[], mm(10.0)).expect("a field");
+    // 1970 × 980 of room, and of the reach 780 wide from the wall's gap line to 10 short of 50 beyond the wall.
+    assert!(
+        (field.region.area_mm2() - (1970.0 * 980.0 + 780.0 * 50.0)).abs() < 1e-6,
+        "{}",
+        field.region.area_mm2()
+    );
+}
+
+#[test]
+fn a_doorway_places_the_second_room_and_the_field_runs_through() {
+    let mut a = room("a", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 1500.0), (0.0, 1500.0)]);
+    let mut b = room("b", &[(0.0, 0.0), (1000.0, 0.0), (1000.0, 1800.0), (0.0, 1800.0)]);
+    a.openings = vec![opening("door", 1, 300.0, 800.0, 0.0)];
+    // Seen from inside b the door is in its last wall, which runs up the page.
+    b.openings = vec![opening("door", 3, 500.0, 800.0, 0.0)];
+    let passage = Passage { a: (0, 0), b: (1, 0), depth: mm(100.0) };
+    let field = Field::new(&[a.clone(), b.clone()], &[passage], mm(10.0)).expect("a field");
+    let rooms = 1980.0 * 1480.0 + 980.0 * 1780.0;
+    assert!((field.region.area_mm2() - (rooms + 780.0 * 120.0)).abs() < 1e-6, "{}", field.region.area_mm2());
+    assert_eq!(field.region.shapes.len(), 1);
+    // The doors' middles are opposite each other: b's corner is 2100 right and 300 + 400 − 900 down.
+    assert_eq!(field.rooms[1].outline.corners()[0].at, at(2100.0, -200.0));
+    let apart = Field::new(&[a, b], &[], mm(10.0));
+    assert_eq!(apart.expect_err("not joined"), [FieldProblem::Unjoined { room: 1 }]);
+}
+
+#[test]
+fn problems_of_a_field_are_told_together() {
+    let mut r = room("r", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 1000.0), (0.0, 1000.0)]);
+    r.openings = vec![opening("wide", 1, 500.0, 800.0, 0.0)];
+    let found = Field::new(&[r.clone()], &[], mm(10.0)).expect_err("does not fit");
+    assert_eq!(found, [FieldProblem::OpeningOutside { room: 0, opening: 0, wall: mm(1000.0) }]);
+    r.openings.clear();
+    let far = [at(5000.0, 0.0), at(5100.0, 0.0), at(5100.0, 100.0), at(5000.0, 100.0)];
+    r.keepouts = vec![Keepout { id: "post".into(), ring: Ring::new(far.to_vec()) }];
+    assert_eq!(
+        Field::new(&[r.clone()], &[], mm(600.0)).expect_err("nothing left"),
+        [FieldProblem::KeepoutOutside { room: 0, keepout: 0 }, FieldProblem::Empty]
+    );
+}
+
+#[test]
+fn a_tile_larger_than_the_room_is_cut_all_round() {
+    let product = tile(900.0, 450.0, 3.0, 5.0);
+    let field = Field::new(
+        &[room("r", &[(0.0, 0.0), (700.0, 0.0), (700.0, 400.0), (0.0, 400.0)])],
+        &[],
+        product.edge_gap,
+    )
+    .expect("a field");
+    let plan = planned(&field, &product, 0, 450.0, 690.0);
+    assert_eq!(plan.pieces.len(), 1);
+    assert_eq!((plan.pieces[0].length, plan.pieces[0].width), (mm(690.0), mm(390.0)));
+    assert_eq!(plan.pieces[0].cut, Cut::Corner);
+    assert_eq!(plan.sharing.tiles, 1);
+}
