@@ -15,9 +15,10 @@ fn sources(dir: &Path, found: &mut Vec<PathBuf>) {
 }
 
 /// The text of the first string literal after each of these openings, if it stands at once.
-fn codes(text: &str) -> Vec<String> {
+fn codes(text: &str, said: bool) -> Vec<String> {
     let mut found = Vec::new();
-    for opening in ["Problem::new(", "say("] {
+    let openings: &[&str] = if said { &["Problem::new(", "say("] } else { &["Problem::new("] };
+    for opening in openings {
         for (at, _) in text.match_indices(opening) {
             let rest = text[at + opening.len()..].trim_start();
             let literal = rest.strip_prefix('"').and_then(|r| r.split_once('"'));
@@ -38,9 +39,11 @@ fn no_code_is_without_its_text() {
     for file in &files {
         let text = std::fs::read_to_string(file).expect("text");
         let code_only = text.split("#[cfg(test)]").next().unwrap_or_default();
-        used.extend(codes(code_only).into_iter().map(|code| (code, file.display().to_string())));
+        // Elsewhere `say` takes its words from the catalogue of the screens.
+        let in_answers = file.components().any(|c| c.as_os_str() == "answers");
+        used.extend(codes(code_only, in_answers).into_iter().map(|code| (code, file.display().to_string())));
     }
-    assert!(used.len() > 80, "the sources were found: {}", used.len());
+    assert!(used.len() > 60, "the sources were found: {}", used.len());
     let missing: Vec<_> = used.iter().filter(|(code, _)| !ENGLISH.iter().any(|(c, ..)| c == code)).collect();
     assert_eq!(missing, Vec::<&(String, String)>::new());
 }

@@ -17,7 +17,7 @@ pub(crate) fn survey(sheet: &Sheet, answer: &SurveyAnswer) -> String {
     for (room, survey) in sheet.rooms.iter().zip(&answer.rooms) {
         line!(out, "{} – {}", room.title(), survey.verdict);
         if let Some(area) = survey.area_m2 {
-            let sd = survey.area_sd_m2.map_or(String::new(), |sd| format!(" ± {sd:.2}"));
+            let sd = survey.area_sd_m2.map_or(String::new(), |sd| format!(" ± {sd:.3}"));
             line!(out, "  {area:.2}{sd} m²");
         }
         for advice in &survey.advice {
@@ -78,6 +78,11 @@ fn plan_area(sheet: &Sheet, plan: &PlanArea, out: &mut String) {
         plan.tiles,
         plan.proven_minimum
     );
+    if plan.tried > 1 {
+        let sure =
+            if plan.proven { "none on the marking-out grid is better" } else { "a better one may exist" };
+        line!(out, "  {} choices compared; {sure}.", plan.tried);
+    }
     for b in plan.breaches.iter().take(5) {
         line!(out, "  Piece {} is {}: {} where {} is asked.", b.piece, b.rule, show(b.value), show(b.limit));
     }

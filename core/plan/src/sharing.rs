@@ -10,7 +10,7 @@
 //! at most ν + Σ (m − 2): a pair taken from each group and the pairs of the rest are a matching too. **From
 //! below**, pieces that cover one point of the tile need a tile each.
 
-use crate::hull::{Hull, fit_one_tile};
+use crate::hull::{Hull, MOST_TO_A_TILE, fit_one_tile};
 use crate::piece::{Cut, Piece};
 use crate::product::Product;
 use drylay_geometry::Length;
@@ -225,6 +225,11 @@ impl Sharer {
                 .copied()
                 .filter(|&c| c > last && group.iter().all(|&m| self.fits[m][c]))
                 .collect();
+            if group.len() >= MOST_TO_A_TILE {
+                // Larger groups are not tried, so that none exists must not be claimed.
+                self.all_listed &= more.is_empty();
+                continue;
+            }
             for c in more {
                 let larger: Vec<usize> = group.iter().copied().chain([c]).collect();
                 if self.one_tile(&larger) {

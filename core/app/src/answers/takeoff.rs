@@ -84,7 +84,7 @@ const HABIT_PERCENT: u32 = 10;
 /// Everything that is wrong with the sheet.
 pub fn takeoff(sheet: &Sheet) -> Answer<TakeoffAnswer> {
     let resolved = resolve(sheet)?;
-    let areas = plan_areas(sheet, &resolved, &mut |_| true)?;
+    let areas = plan_areas(sheet, &resolved)?;
     let rates = sheet.rates.as_ref().map_or(Rates::default(), |r| Rates {
         breakage: r.breakage.unwrap_or(0.0),
         attic: r.attic.unwrap_or(0.0),

@@ -7,8 +7,8 @@ use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{CornerId, Direction, Length, RoomId};
 use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::{
-    Along, Choice, Field, FieldProblem, FrameField, Offset, Order, Passage, Plan, PlanError, Product, Room,
-    Wish, search,
+    Along, Choice, Field, FieldProblem, Found, FrameField, Offset, Order, Passage, Plan, PlanError, Product,
+    Room, Wish, search,
 };
 
 /// An area with its plan.
@@ -28,23 +28,32 @@ pub struct PlannedArea {
     pub others: Vec<Plan>,
     /// How many choices were compared; one where everything was fixed.
     pub tried: usize,
+    /// Whether no other choice on the marking-out grid is better; also where everything was fixed.
+    pub proven: bool,
+    /// What no choice on the grid can beat: breaches and tiles.
+    pub bound: (usize, usize),
     /// What was odd and did not keep it from being planned.
     pub notes: Vec<Problem>,
 }
 
-/// Plans every area of a sheet. `go_on` is told the part done and may end a search early.
+/// How often the search of one area is asked whether to go on before it is told to stop. A count and not a time, so
+/// that every device gives the same answer; on a desktop of 2026 it is a few seconds.
+const EFFORT: u32 = 60_000;
+
+/// Plans every area of a sheet, each with the same limited effort.
 ///
 /// # Errors
 /// Everything that keeps any area from being planned.
-pub fn plan_areas(
-    sheet: &Sheet,
-    resolved: &[ResolvedRoom],
-    go_on: &mut dyn FnMut(f64) -> bool,
-) -> Answer<Vec<PlannedArea>> {
+pub fn plan_areas(sheet: &Sheet, resolved: &[ResolvedRoom]) -> Answer<Vec<PlannedArea>> {
     let mut problems = Vec::new();
     let mut planned = Vec::new();
     for index in 0..sheet.areas.len() {
-        match plan_area(sheet, resolved, index, go_on) {
+        let mut left = EFFORT;
+        let mut go_on = |_| {
+            left = left.saturating_sub(1);
+            left > 0
+        };
+        match plan_area(sheet, resolved, index, &mut go_on) {
             Ok(area) => planned.push(area),
             Err(found) => problems.extend(found),
         }
@@ -53,6 +62,8 @@ pub fn plan_areas(
 }
 
 /// Plans one area of a sheet.
+///
+/// `go_on` is told the part done and may end the search early.
 ///
 /// # Errors
 /// Everything that keeps it from being planned.
@@ -85,6 +96,8 @@ pub fn plan_area(
         plan: found.best,
         others: found.others,
         tried: found.tried,
+        proven: found.proven,
+        bound: found.bound,
         notes,
     })
 }
@@ -94,6 +107,15 @@ struct Chosen {
     best: Plan,
     others: Vec<Plan>,
     tried: usize,
+    proven: bool,
+    bound: (usize, usize),
+}
+
+impl Chosen {
+    fn of(found: Found) -> Self {
+        let bound = (found.bound.breaches, found.bound.tiles);
+        Self { best: found.best, others: found.others, tried: found.tried, proven: found.proven, bound }
+    }
 }
 
 fn choose(
@@ -108,18 +130,20 @@ fn choose(
     {
         let choice = Choice { along: along.clone(), offset, order: wish.order, first_row, shift };
         let best = Plan::new(product, &choice, &FrameField::new(&field.region, along.direction))?;
-        return Ok(Chosen { best, others: Vec::new(), tried: 1 });
+        let bound = (best.breaches.len(), best.sharing.least);
+        return Ok(Chosen { best, others: Vec::new(), tried: 1, proven: true, bound });
     }
     let pinned = pins(field, product, area, wish);
     if pinned.is_empty() {
-        let found = search(field, product, wish, go_on)?;
-        return Ok(Chosen { best: found.best, others: found.others, tried: found.tried });
+        return Ok(Chosen::of(search(field, product, wish, go_on)?));
     }
     let mut plans = Vec::new();
-    let mut tried = 0;
+    let (mut tried, mut proven, mut bound) = (0, true, (usize::MAX, usize::MAX));
     for wish in &pinned {
-        let found = search(field, product, wish, &mut *go_on)?;
+        let found = Chosen::of(search(field, product, wish, &mut *go_on)?);
         tried += found.tried;
+        proven &= found.proven;
+        bound = (bound.0.min(found.bound.0), bound.1.min(found.bound.1));
         plans.push(found.best);
     }
     plans.sort_by_key(|p| {
@@ -133,7 +157,7 @@ fn choose(
     });
     let mut plans = plans.into_iter();
     let best = plans.next().ok_or(PlanError::NoField)?;
-    Ok(Chosen { best, others: plans.collect(), tried })
+    Ok(Chosen { best, others: plans.collect(), tried, proven, bound })
 }
 
 /// The wishes that keep a whole row at each pinned wall: rows along the first pinned wall, either way, with the

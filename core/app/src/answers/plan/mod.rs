@@ -15,6 +15,6 @@ use drylay_document::sheet::Sheet;
 /// Everything that is wrong with the sheet.
 pub fn plan(sheet: &Sheet) -> Answer<PlanAnswer> {
     let resolved = resolve(sheet)?;
-    let areas = plan_areas(sheet, &resolved, &mut |_| true)?;
+    let areas = plan_areas(sheet, &resolved)?;
     Ok(PlanAnswer { areas: areas.iter().map(PlanArea::of).collect() })
 }

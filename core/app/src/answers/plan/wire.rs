@@ -48,9 +48,22 @@ pub struct PlanArea {
     pub alternatives: Vec<Alternative>,
     /// How many choices were compared.
     pub tried: usize,
+    /// Whether no other choice on the marking-out grid is better.
+    pub proven: bool,
+    /// What no choice on the grid can beat.
+    pub bound: BoundAnswer,
     /// What was odd and did not keep it from being planned.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Problem>,
+}
+
+/// What no choice on the grid can beat.
+#[derive(Debug, Serialize)]
+pub struct BoundAnswer {
+    /// At least so many breaches.
+    pub breaches: usize,
+    /// At least so many tiles among choices with so few breaches.
+    pub tiles: usize,
 }
 
 /// What was chosen.
@@ -213,6 +226,8 @@ impl PlanArea {
             breaches: breaches(plan),
             alternatives: area.others.iter().map(|p| alternative(area, p)).collect(),
             tried: area.tried,
+            proven: area.proven,
+            bound: BoundAnswer { breaches: area.bound.0, tiles: area.bound.1 },
             notes: area.notes.clone(),
         }
     }
