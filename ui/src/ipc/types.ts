@@ -101,8 +101,12 @@ export interface ReadingView {
   suspect: boolean;
   says: string | null;
   earlier: { text: string; stamp: Stamp }[];
-  conflict: { id: string; text: string; stamp: Stamp }[];
+  /** Readings of the same distance entered apart, of which one has to be chosen. */
+  conflict: OtherReading[];
+  /** Further readings of the same distance that stand beside this one. */
+  others?: OtherReading[];
 }
+export interface OtherReading { id: string; text: string; stamp: Stamp }
 export interface WallView { from: string; to: string; reading: ReadingView | null; adjusted_text: string | null }
 export interface OpeningView {
   id: string;
@@ -133,9 +137,13 @@ export interface RoomView {
   keepouts: KeepoutView[];
   edges: EdgeView[];
   outline: Point[] | null;
+  /** The outline is the last good one; the readings as they are now give none. */
+  outline_is_old?: boolean;
   field: Rings[] | null;
   verdict: string;
   verdict_words: string;
+  /** What the survey is good for: a quote, or setting out. */
+  good_for_words?: string;
   area_text: string | null;
   perimeter_text: string | null;
   misclosure_text: string | null;
@@ -281,6 +289,7 @@ export interface Commands {
   "jobs.export": [{ job: string }, { sheet: string; warnings: string[] }];
   "jobs.demo": [Record<string, never>, JobCard];
   "job.view": [{ job: string }, JobView];
+  "job.settle": [{ job: string; choice: string }, JobView];
   "rooms.add": [{ job: string; name: string; corners: number }, RoomView];
   "rooms.remove": [{ job: string; room: string }, JobView];
   "passages.set": [{ job: string; id?: string; a: [string, string]; b: [string, string]; depth: string }, JobView];

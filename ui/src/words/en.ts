@@ -153,6 +153,7 @@ export const words = {
     notMeasured: "not measured",
     adjusted: (text: string) => `adjusted ${text}`,
     off: (text: string) => `off by ${text}`,
+    oldOutline: "The drawing shows the last shape that fitted.",
     suspect: "does not fit the rest",
     two: "read twice, apart",
     keep: (text: string) => `Keep ${text}`,

@@ -1,0 +1,81 @@
+// A small harness: named steps that go on after a failure, what a thumb does, and the accessibility check.
+import axe from "axe-core";
+
+export class Story {
+  failures = [];
+  #taps = 0;
+
+  async step(name, act) {
+    const began = performance.now();
+    try {
+      await act();
+      console.log(`ok    ${name} (${Math.round(performance.now() - began)} ms)`);
+    } catch (error) {
+      this.failures.push(name);
+      console.log(`FAIL  ${name}\n      ${String(error?.message ?? error).split("\n").slice(0, 6).join("\n      ")}`);
+    }
+  }
+
+  end() {
+    console.log(this.failures.length === 0 ? "all steps passed" : `${this.failures.length} failed: ${this.failures.join("; ")}`);
+    process.exitCode = this.failures.length === 0 ? 0 : 1;
+  }
+
+  /** Taps, counted; digits are typed and not counted. */
+  async tap(locator) {
+    this.#taps += 1;
+    await locator.tap();
+  }
+
+  countTaps() {
+    const taps = this.#taps;
+    this.#taps = 0;
+    return taps;
+  }
+}
+
+export function equal(found, expected, what = "value") {
+  const [a, b] = [found, expected].map((value) => JSON.stringify(value));
+  if (a !== b) throw new Error(`${what}: ${a} instead of ${b}`);
+}
+
+export function holds(condition, what) {
+  if (!condition) throw new Error(what);
+}
+
+/** Presses keys of the keypad: digits, fractions, "ft", "in". Answers how many were not digits. */
+export async function keys(page, sequence) {
+  let others = 0;
+  for (const key of sequence.split(" ")) {
+    if (!/^\d$/.test(key)) others++;
+    const name = { ft: "feet", in: "inches" }[key];
+    const locator = name
+      ? page.locator(`.pad button[aria-label="${name}"]`)
+      : page.locator(".pad").getByRole("button", { name: key, exact: true });
+    await locator.tap();
+  }
+  return others;
+}
+
+/** Every rule of WCAG 2.2 A and AA that axe-core knows, and its good practice; answers the violations in words. */
+export async function axeCheck(page) {
+  await page.evaluate(axe.source);
+  const { violations } = await page.evaluate(() =>
+    window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }),
+  );
+  return violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.target.join(" ")).slice(0, 3).join(" | ")}`);
+}
+
+/** Buttons and fields smaller than 48 px either way that a finger is meant to hit. */
+export const smallTargets = (page) =>
+  page.evaluate(() =>
+    [...document.querySelectorAll("button, summary, input[type=text], select, textarea")]
+      .filter((one) => one.offsetParent !== null && !one.closest(".unseen"))
+      .map((one) => ({ name: one.getAttribute("aria-label") ?? one.textContent.trim().slice(0, 30), box: one.getBoundingClientRect() }))
+      .filter(({ box }) => box.width > 0 && (box.height < 47.5 || box.width < 47.5))
+      .map(({ name, box }) => `${name} ${Math.round(box.width)}×${Math.round(box.height)}`),
+  );
+
+/** Whether anything on the page is wider than the window. */
+export const overflowing = (page) =>
+  page.evaluate(() => document.documentElement.scrollWidth > innerWidth || [...document.querySelectorAll(".body, header, .foot, nav")].some((one) => one.scrollWidth > one.clientWidth + 1));

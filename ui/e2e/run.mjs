@@ -1,0 +1,290 @@
+// The screens in Chromium with real touch against the real core: a job from nothing to what to buy.
+// Start a bridge on an empty store and set DRYLAY_BRIDGE; a second run needs another empty store.
+import { bridge, core, launch, needBridge, open } from "./browser.mjs";
+import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story } from "./harness.mjs";
+
+needBridge();
+const story = new Story();
+const browser = await launch();
+let page = await open(browser, "phone");
+const errors = [];
+const watch = (one) => {
+  one.on("pageerror", (error) => errors.push(error.message));
+};
+watch(page);
+const tap = (locator) => story.tap(locator);
+const button = (name) => page.getByRole("button", { name, exact: true });
+const path = async () => decodeURIComponent(new URL(page.url()).hash).split("/");
+const lead = () => page.locator(".foot .lead");
+const field = () => page.locator(".strip input[data-entry]");
+const wait = (ms) => page.waitForTimeout(ms);
+
+/** Looks at a screen as it stands: accessibility, targets, nothing wider than the window. */
+async function inspect(name) {
+  await story.step(`${name}: clean in axe, 48 px, nothing cut off`, async () => {
+    for (const theme of ["light", "dark", "daylight"]) {
+      await page.evaluate((chosen) => (document.documentElement.dataset.theme = chosen), theme);
+      await wait(60);
+      equal(await axeCheck(page), [], `axe in ${theme}`);
+    }
+    await page.evaluate(() => (document.documentElement.dataset.theme = "light"));
+    equal(await smallTargets(page), [], "targets under 48 px");
+    equal(await overflowing(page), false, "wider than the window");
+  });
+}
+
+await page.goto(bridge);
+await story.step("an empty store says so and offers a start", async () => {
+  await page.getByRole("heading", { name: "No job yet." }).waitFor();
+});
+await inspect("Jobs, empty");
+
+await story.step("what is typed for a new job is there again after the window was killed", async () => {
+  await button("New job").tap();
+  await page.getByLabel("Job", { exact: true }).fill("Weir House, ground floor with the long passage");
+  await page.getByLabel("Client").fill("M. Adeyemi");
+  await wait(300);
+  await page.context().close();
+  page = await open(browser, "phone");
+  watch(page);
+  await page.goto(bridge);
+  await page.getByLabel("Client").waitFor();
+  equal(await page.getByLabel("Job", { exact: true }).inputValue(), "Weir House, ground floor with the long passage");
+  equal(await page.getByLabel("Client").inputValue(), "M. Adeyemi");
+});
+await inspect("Jobs, new job");
+
+let job = "";
+await story.step("the job is started and opens", async () => {
+  await button("Start the job").tap();
+  await page.getByRole("heading", { level: 1, name: /^Weir House/ }).waitFor();
+  [, , job] = await path();
+  equal((await core("job.view", { job })).card.client, "M. Adeyemi");
+});
+await inspect("Job, no room");
+
+let room = "";
+// Twice a 3-4-5 triangle in units of 37 1/2 in (Euclid I.47): the diagonals of 12' 6" by 9' 4 1/2" are 15' 7 1/2".
+const walls = ["1 2 ft 6", "9 ft 4 1/2", "1 2 ft 6", "9 ft 4 1/2"];
+const diagonal = "1 5 ft 7 1/2";
+await story.step("four walls and two diagonals: from the first tap to the verdict in at most 20 taps beside digits", async () => {
+  story.countTaps();
+  const began = Date.now();
+  await tap(button("Add a room"));
+  await tap(button("Walk it"));
+  await field().waitFor();
+  [, , , , room] = await path();
+  let others = 0;
+  for (const [i, wall] of walls.entries()) {
+    await page.locator(".strip label", { hasText: `Wall ${"ABCD"[i]}–${"BCDA"[i]}` }).waitFor();
+    others += await keys(page, wall);
+    await tap(button("Next"));
+  }
+  for (let i = 0; i < 2; i++) {
+    await page.locator(".strip label", { hasText: "Diagonal" }).waitFor();
+    const asked = await page.locator(".strip label").textContent();
+    others += await keys(page, diagonal);
+    await tap(button("Next"));
+    await page.waitForFunction((old) => document.querySelector(".strip label")?.textContent !== old, asked);
+  }
+  await page.getByText("Fits").first().waitFor();
+  const view = await core("room.view", { job, room });
+  equal(view.verdict, "consistent", "verdict");
+  const total = story.countTaps() + others;
+  const seconds = (Date.now() - began) / 1000;
+  console.log(`      ${total} taps beside digits, ${seconds.toFixed(1)} s by script`);
+  holds(total <= 20, `${total} taps`);
+  equal(view.ties.length, 2, "diagonals");
+});
+
+await inspect("Room, keypad open");
+
+await story.step("a refused reading keeps its text, with the message at its place", async () => {
+  if (await page.locator(".pad").count()) await button("Close").tap();
+  await page.getByRole("button", { name: /^Wall A–B/ }).first().tap();
+  await keys(page, "0 ft");
+  await button("Next").tap();
+  await page.locator(".strip .more.wrong").waitFor();
+  equal(await field().inputValue(), "0' ");
+  const wall = (await core("room.view", { job, room })).walls[0];
+  equal(wall.reading.text.replace(/\s/g, ""), "12'6\"", "the reading that stands");
+  await field().fill("");
+});
+
+await story.step("a meter that types like a keyboard fills the waiting field", async () => {
+  await page.evaluate(() => document.activeElement?.blur());
+  await page.keyboard.type("3.812 m");
+  await page.keyboard.press("Enter");
+  await page.waitForFunction(() => !document.querySelector(".strip label")?.textContent?.includes("A–B"));
+  const wall = (await core("room.view", { job, room })).walls[0];
+  equal(Math.round(wall.reading.mm * 1000) / 1000, 3812, "millimetres");
+  equal(wall.reading.earlier.length, 1, "earlier readings kept");
+});
+
+await story.step("undo and redo give the reading back and take it again", async () => {
+  if (await page.locator(".pad").count()) await button("Close").tap();
+  const read = async () => Math.round((await core("room.view", { job, room })).walls[0].reading.mm);
+  await page.getByRole("button", { name: /^Undo: / }).tap();
+  await page.getByRole("button", { name: /^Redo: / }).waitFor();
+  equal(await read(), 3810);
+  await page.getByRole("button", { name: /^Redo: / }).tap();
+  await wait(400);
+  equal(await read(), 3812);
+  await page.getByRole("button", { name: /^Undo: / }).tap();
+  await wait(400);
+});
+
+await story.step("who and when is there on request, by the i and by tap and hold", async () => {
+  await page.getByRole("button", { name: "More on Wall A–B" }).tap();
+  await page.locator(".stamps").first().waitFor();
+  await inspect("Room, a wall's details");
+  await page.getByRole("button", { name: "More on Wall A–B" }).tap();
+  const row = page.locator(".measure").nth(1);
+  await row.scrollIntoViewIfNeeded();
+  const box = await row.boundingBox();
+  const client = await page.context().newCDPSession(page);
+  const at = { x: box.x + 60, y: box.y + box.height / 2 };
+  await client.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [at] });
+  await wait(650);
+  await client.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+  await page.locator(".stamps").first().waitFor();
+  equal(await page.locator(".pad").count(), 0, "keypads opened by a hold");
+  await page.getByRole("button", { name: "More on Wall B–C" }).tap();
+});
+
+await story.step("half a reading is there again after the window was killed, with the keypad open", async () => {
+  await page.getByRole("button", { name: /^Wall C–D/ }).first().tap();
+  await keys(page, "1 2 ft 5");
+  await wait(350);
+  await page.context().close();
+  page = await open(browser, "phone");
+  watch(page);
+  await page.goto(bridge);
+  await field().waitFor();
+  equal(await field().inputValue(), "12' 5");
+  holds((await page.locator(".strip label").textContent()).includes("C–D"), "the wall that waits");
+  await field().fill("");
+  await button("Close").tap();
+});
+
+await story.step("an opening and a cupboard go into the room", async () => {
+  const type = async (label, text) => {
+    await page.getByLabel(label, { exact: true }).last().fill(text);
+    await wait(120);
+  };
+  await button("Put in an opening").tap();
+  await type("From the first corner", "2'");
+  await type("Width", '32"');
+  await type("Floor runs in by", '2 1/4"');
+  await page.locator("form .lead").tap();
+  await page.getByText('@').first().waitFor();
+  await button("Put something in").tap();
+  await type("What it is", "Hearth");
+  await type("From the first wall's corner, along it", "5'");
+  await type("From the first wall, into the room", "3'");
+  await type("Width", "2'");
+  await type("Depth", '18"');
+  await page.locator("form .lead").tap();
+  await page.getByRole("button", { name: /^Hearth/ }).waitFor();
+  const view = await core("room.view", { job, room });
+  equal([view.openings.length, view.keepouts.length], [1, 1]);
+});
+await inspect("Room");
+
+await story.step("the drawing is worked with keys, and says what it shows", async () => {
+  const drawing = page.getByRole("application");
+  await drawing.focus();
+  holds((await drawing.getAttribute("aria-label")).includes("Wall A–B reads"), "the description names the walls");
+  await page.keyboard.press("+");
+  await page.keyboard.press("0");
+  await page.keyboard.press("Tab");
+  const outlined = await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle);
+  holds(outlined !== "none", "the focus can be seen");
+});
+
+await story.step("pinching makes the drawing larger and one finger moves it", async () => {
+  const frame = await page.getByRole("application").boundingBox();
+  const client = await page.context().newCDPSession(page);
+  const where = () => page.evaluate(() => document.querySelector("[role=application] canvas:not([style*='display: none'])").style.transform);
+  const [x, y] = [frame.x + frame.width / 2, frame.y + frame.height / 2];
+  const before = await where();
+  await client.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x: x - 30, y, id: 0 }, { x: x + 30, y, id: 1 }] });
+  for (let d = 30; d <= 75; d += 5) await client.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: [{ x: x - d, y, id: 0 }, { x: x + d, y, id: 1 }] });
+  const pinched = await where();
+  holds(pinched !== before && Number(/scale\(([\d.]+)/.exec(pinched)?.[1]) > 1.2, `pinched: ${pinched}`);
+  await client.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+  await wait(200);
+});
+
+await story.step("a tile and an area are set up", async () => {
+  await page.getByRole("button", { name: "Back", exact: true }).tap();
+  await button("Add a tile").tap();
+  const figures = { "Face length": "596 mm", "Face width": "297 mm", Thickness: "8.5 mm", Joint: "2.5 mm", "Gap at walls": "8 mm", "Saw kerf": "2.4 mm", "Narrowest row": "60 mm", "Shortest end": "180 mm" };
+  await page.getByLabel("Name", { exact: true }).fill("Slate click tile");
+  for (const [label, text] of Object.entries(figures)) await page.getByLabel(label, { exact: true }).fill(text);
+  await page.getByLabel("Tiles in a carton").fill("7");
+  await wait(200);
+  await inspect("Job, a tile");
+  await lead().tap();
+  await page.getByRole("button", { name: /^Slate click tile/ }).waitFor();
+  await button("Add an area").tap();
+  await inspect("Job, an area");
+  await lead().tap();
+  await page.locator("#job-form").waitFor({ state: "detached" });
+  const view = await core("job.view", { job });
+  equal([view.products.length, view.areas.length, view.areas[0].rooms], [1, 1, [room]]);
+});
+await inspect("Job");
+
+let area = "";
+await story.step("the plan is searched for and taken", async () => {
+  await page.getByRole("navigation").getByRole("button", { name: /Plan/ }).tap();
+  await page.getByRole("application").waitFor();
+  area = (await core("job.view", { job })).areas[0].id;
+  await button("Find the best layout").tap();
+  await button("Take this plan").waitFor({ timeout: 60_000 });
+  await button("Take this plan").tap();
+  await page.getByText("This plan is taken.").waitFor();
+  holds((await core("plan.view", { job, area })).accepted, "the choice is stored");
+});
+await inspect("Plan");
+
+let piece = "";
+await story.step("a piece that is pointed at shows what it is, and its cut card opens", async () => {
+  const frame = await page.getByRole("application").boundingBox();
+  await page.touchscreen.tap(frame.x + frame.width / 2, frame.y + frame.height / 2);
+  await button("Cut card").waitFor();
+  await inspect("Plan, a piece pointed at");
+  await button("Cut card").tap();
+  await page.getByRole("heading", { level: 1, name: /^Piece / }).waitFor();
+  piece = (await path()).at(-1);
+  equal((await core("piece.view", { job, area, piece })).id, piece);
+});
+await inspect("Cut card");
+
+await story.step("what to buy is counted from the plan", async () => {
+  await page.goto(`${bridge}/#/job/${job}/buy`);
+  await page.locator("details").first().waitFor();
+  await page.locator("summary").first().tap();
+  const { lines } = await core("buy.view", { job });
+  holds(lines.length > 0 && lines[0].quantity > 0, "lines to buy");
+});
+await inspect("Buy");
+
+await story.step("this device can be named", async () => {
+  await page.goto(`${bridge}/#/device`);
+  await page.getByLabel("Called").fill("Site phone");
+  await button("Save").tap();
+  await wait(300);
+  equal((await core("device.view")).name, "Site phone");
+});
+await inspect("This device");
+
+await story.step("a place that is not there says so and does not break", async () => {
+  await page.goto(`${bridge}/#/job/nowhere`);
+  await page.getByRole("alert").waitFor();
+});
+
+await story.step("nothing was thrown on any screen", async () => equal(errors, []));
+await browser.close();
+story.end();

@@ -1,0 +1,79 @@
+// Pictures of every screen in two sizes and three themes, into tests/shots, to be looked at.
+// Uses the practice job of the bridge's core, and whatever else its store holds.
+import { mkdir } from "node:fs/promises";
+import { fileURLToPath } from "node:url";
+import { bridge, core, launch, needBridge, open } from "./browser.mjs";
+
+needBridge();
+const into = fileURLToPath(new URL("../../tests/shots/", import.meta.url));
+await mkdir(into, { recursive: true });
+
+/** The screens of the practice job: as much of it as its core answers. */
+async function places() {
+  const job = process.env.DRYLAY_JOB ?? (await core("jobs.demo")).id;
+  const view = await core("job.view", { job });
+  const room = view.rooms[0]?.id;
+  const area = view.areas[0]?.id;
+  const plan = area ? await core("plan.view", { job, area }).catch(() => null) : null;
+  const piece = plan?.pieces.find((one) => one.cut === "corner") ?? plan?.pieces.find((one) => one.cut !== "whole");
+  return {
+    jobs: "#/",
+    "new-job": "#/",
+    job: `#/job/${job}`,
+    "new-room": `#/job/${job}`,
+    ...(room ? { room: `#/job/${job}/room/${room}`, walk: `#/job/${job}/room/${room}`, "room-details": `#/job/${job}/room/${room}` } : {}),
+    ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}` } : {}),
+    ...(piece ? { piece: `#/job/${job}/plan/${area}/piece/${piece.id}` } : {}),
+    buy: `#/job/${job}/buy`,
+    device: "#/device",
+    error: "#/job/nowhere",
+  };
+}
+
+/** What has to be done on a screen before its picture. */
+const acts = {
+  "new-job": (page) => page.getByRole("button", { name: "New job", exact: true }).click(),
+  "new-room": (page) => page.getByRole("button", { name: "Add a room" }).click(),
+  walk: async (page) => {
+    await page.locator(".measure").first().click();
+    for (const key of ["1", "2"]) await page.locator(".pad").getByRole("button", { name: key, exact: true }).click();
+  },
+  "room-details": (page) => page.getByRole("button", { name: /^More on Wall/ }).first().click(),
+  "plan-piece": async (page) => {
+    const box = await page.getByRole("application").boundingBox();
+    await page.mouse.click(box.x + box.width * 0.5, box.y + box.height * 0.5);
+  },
+};
+
+const browser = await launch();
+const wanted = process.argv[2]?.split(",");
+const sizes = process.argv[3] ? [process.argv[3]] : ["phone", "laptop"];
+const themes = process.argv[4] ? [process.argv[4]] : ["light", "dark", "daylight"];
+const all = await places();
+let count = 0;
+for (const size of sizes) {
+  for (const theme of themes) {
+    const page = await open(browser, size, { theme, density: size === "phone" ? 1.5 : 1 });
+    for (const [name, hash] of Object.entries(all)) {
+      if (wanted && !wanted.includes(name)) continue;
+      await page.goto("about:blank");
+      await page.goto(`${bridge}/${hash}`);
+      await page.waitForLoadState("networkidle", { timeout: 1500 }).catch(() => {});
+      await page.waitForTimeout(450);
+      try {
+        await acts[name]?.(page);
+        await page.waitForTimeout(350);
+      } catch (error) {
+        console.error(`${name}: ${error.message.split("\n")[0]}`);
+      }
+      await page.screenshot({ path: `${into}${name}-${size}-${theme}.png` });
+      // Nothing begun for a picture may be left waiting for the next one.
+      await page.locator("input[data-entry]").first().fill("", { timeout: 300 }).catch(() => {});
+      await page.waitForTimeout(180);
+      count++;
+    }
+    await page.context().close();
+  }
+}
+await browser.close();
+console.log(`${count} pictures in ${into}`);
