@@ -24,6 +24,9 @@ struct Step {
     inverses: Vec<(DocumentId, Inverse)>,
 }
 
+/// The problem of a step that would take back what somebody wrote since.
+const OVERTAKEN: &str = "undo.overtaken";
+
 /// The most steps kept.
 const MOST_STEPS: usize = 500;
 
@@ -53,6 +56,7 @@ pub(crate) struct Change<'d> {
     now: Timestamp,
     touched: BTreeMap<DocumentId, Kind>,
     made: Vec<DocumentId>,
+    whole: Vec<DocumentId>,
     inverses: Vec<(DocumentId, Inverse)>,
 }
 
@@ -60,17 +64,26 @@ pub(crate) struct Change<'d> {
 pub(crate) type Changed = Vec<DocumentId>;
 
 impl Change<'_> {
-    /// When this happens, by the device's clock.
-    pub(crate) fn now(&self) -> Timestamp {
-        self.now
-    }
-
     /// Makes an empty document that belongs to the job, or the job itself.
     pub(crate) fn make(&mut self, kind: Kind, id: DocumentId) {
         let actor = Actor(self.desk.world.random_id());
         self.desk.adopt(Document::create(kind, id, actor));
         self.touched.insert(id, kind);
         self.made.push(id);
+    }
+
+    /// Takes in a document that is not on this device yet.
+    pub(crate) fn take(&mut self, document: Document) {
+        let (id, kind) = (document.id(), document.kind());
+        self.desk.adopt(document);
+        self.touched.insert(id, kind);
+        self.made.push(id);
+        self.whole.push(id);
+    }
+
+    /// Notes that a document has something new to be stored.
+    pub(crate) fn touched(&mut self, id: DocumentId, kind: Kind) {
+        self.touched.insert(id, kind);
     }
 
     /// Does edits of one document as one change of it; none at all do nothing.
@@ -111,7 +124,12 @@ impl Change<'_> {
         let mut chunks = Vec::new();
         for (id, kind) in &self.touched {
             let document = self.desk.document(*id, *kind)?;
-            chunks.extend(document.and_then(Document::take_chunk).map(|chunk| (*id, *kind, chunk)));
+            // What was taken in whole counts as stored for the document itself, and is not.
+            let chunk = match self.whole.contains(id) {
+                true => document.map(Document::snapshot),
+                false => document.and_then(Document::take_chunk),
+            };
+            chunks.extend(chunk.map(|chunk| (*id, *kind, chunk)));
         }
         if chunks.is_empty() {
             return Ok(Vec::new());
@@ -176,13 +194,26 @@ impl Desk {
         let Some(step) = step else {
             return Err(Problem::new(if way == Way::Undo { "undo.nothing" } else { "redo.nothing" }, ""));
         };
-        let ((), changed, inverses) = self.transact(job, |change| {
+        let done = self.transact(job, |change| {
             step.inverses.iter().rev().try_for_each(|(id, inverse)| change.take_back(*id, inverse))
-        })?;
+        });
         let ways = self.ways.entry(job).or_default();
-        let other = if way == Way::Undo { &mut ways.redo } else { &mut ways.undo };
-        other.push(Step { words: step.words, inverses });
-        Ok(changed)
+        let (own, other) = match way {
+            Way::Undo => (&mut ways.undo, &mut ways.redo),
+            Way::Redo => (&mut ways.redo, &mut ways.undo),
+        };
+        match done {
+            Ok(((), changed, inverses)) => {
+                other.push(Step { words: step.words, inverses });
+                Ok(changed)
+            }
+            Err(problem) => {
+                if problem.code != OVERTAKEN {
+                    own.push(step);
+                }
+                Err(problem)
+            }
+        }
     }
 
     #[expect(clippy::type_complexity, reason = "used twice, right above")]
@@ -193,7 +224,8 @@ impl Desk {
     ) -> Result<(T, Changed, Vec<(DocumentId, Inverse)>), Problem> {
         let now = self.world.now();
         let (touched, made) = (BTreeMap::new(), Vec::new());
-        let mut change = Change { desk: self, job, now, touched, made, inverses: Vec::new() };
+        let (whole, inverses) = (Vec::new(), Vec::new());
+        let mut change = Change { desk: self, job, now, touched, made, whole, inverses };
         let outcome = work(&mut change).and_then(|answer| Ok((answer, change.store()?)));
         let (touched, inverses) = (change.touched, change.inverses);
         match outcome {

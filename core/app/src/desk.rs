@@ -62,10 +62,6 @@ pub(crate) struct SeenRoom {
 }
 
 impl SeenJob {
-    pub(crate) fn name(&self) -> String {
-        self.view.facts.value.as_ref().and_then(|facts| facts.name.clone()).unwrap_or_default()
-    }
-
     /// The document of a room in the list.
     pub(crate) fn room(&self, id: &str, place: &str) -> Result<DocumentId, Problem> {
         let held = self.view.rooms.get(&ItemId::new(id));

@@ -10,6 +10,15 @@ pub type Entry = (&'static str, &'static str, &'static str);
 
 /// The catalogue in English, sorted by code.
 pub const ENGLISH: &[Entry] = &[
+    (
+        "area.incomplete",
+        "The area cannot be planned yet: its product has no size, or a room of it is not on this device.",
+        "Complete the product's face, or bring the rooms together.",
+    ),
+    ("area.unknown", "The job has no area {name}.", "Open the job again: it may have changed."),
+    ("plan.unknown_choice", "This is no choice of a plan.", "Open the plan again and choose anew."),
+    ("plan.unknown_piece", "The plan has no piece {name}.", "Open the plan again: it may have changed."),
+    ("task.cancelled", "The search was cancelled.", "What was known before still stands."),
     ("area.no_product_size", "The tile's face is not known.", "Give the product's face."),
     ("area.no_rooms", "The area has no rooms.", "Name at least one room to lay."),
     (
@@ -253,6 +262,12 @@ pub const ENGLISH: &[Entry] = &[
         "{found} is no standard deviation of a square corner.",
         "Write degrees, more than 0 and at most 45.",
     ),
+    ("handover.cut_off", "The file ends too early.", "It was not copied whole: copy it again."),
+    ("handover.damaged", "The file is damaged: its checksum does not match.", "Copy it again."),
+    ("handover.foreign", "This is no hand-over file.", "Choose a file that was written by handing a job over."),
+    ("handover.malformed", "The file cannot be taken in: {why}.", "Nothing of it was taken. Have it written again."),
+    ("handover.newer", "A newer version of the program wrote this file.", "Update this program to take it in."),
+    ("handover.too_large", "The file is larger than {most} bytes.", "Hand the job over without its photos."),
     ("backup.path", "“{path}” is no place for a backup.", "Give the whole path of a file."),
     (
         "command.args",
@@ -488,8 +503,8 @@ pub fn fill(template: &str, params: &BTreeMap<String, String>) -> String {
     let mut rest = template;
     while let Some(open) = rest.find('{') {
         let (before, from) = rest.split_at(open);
-        filled.push_str(before);
         let Some(close) = from.find('}') else { break };
+        filled.push_str(before);
         match params.get(&from[1..close]) {
             Some(value) => filled.push_str(value),
             None => filled.push_str(&from[..=close]),

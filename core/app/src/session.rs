@@ -3,14 +3,17 @@
 use crate::Problem;
 use crate::change::{Change, Changed, Way};
 use crate::desk::Desk;
+use crate::planned::Plans;
 use crate::table;
 use crate::wire::Event;
 use crate::world::World;
 use drylay_document::DocumentId;
 use drylay_store::FileHash;
 use serde_json::Value;
+use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -23,6 +26,8 @@ pub struct Session(Arc<Shared>);
 struct Shared {
     desk: Mutex<Desk>,
     ears: Mutex<Vec<Sender<Event>>>,
+    plans: Mutex<Plans>,
+    tasks: Mutex<BTreeMap<String, Arc<AtomicBool>>>,
 }
 
 impl Session {
@@ -32,7 +37,12 @@ impl Session {
     /// Says why it cannot be opened.
     pub fn open(folder: &Path, world: Arc<dyn World>) -> Result<Self, Problem> {
         let desk = Mutex::new(Desk::open(folder, world)?);
-        Ok(Self(Arc::new(Shared { desk, ears: Mutex::new(Vec::new()) })))
+        Ok(Self(Arc::new(Shared {
+            desk,
+            ears: Mutex::default(),
+            plans: Mutex::default(),
+            tasks: Mutex::default(),
+        })))
     }
 
     /// Does what the [table](crate::table) has under that name.
@@ -76,6 +86,34 @@ impl Session {
 
     fn ears(&self) -> MutexGuard<'_, Vec<Sender<Event>>> {
         self.0.ears.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Plans that are remembered.
+    pub(crate) fn plans(&self) -> MutexGuard<'_, Plans> {
+        self.0.plans.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn tasks(&self) -> MutexGuard<'_, BTreeMap<String, Arc<AtomicBool>>> {
+        self.0.tasks.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Notes a task that begins; what is given back turns true when it is to end.
+    pub(crate) fn begin(&self, task: &str) -> Arc<AtomicBool> {
+        let cancelled = Arc::new(AtomicBool::new(false));
+        self.tasks().insert(task.to_owned(), cancelled.clone());
+        cancelled
+    }
+
+    /// Asks a task to end; one that has ended already is no fault.
+    pub(crate) fn cancel(&self, task: &str) {
+        if let Some(cancelled) = self.tasks().get(task) {
+            cancelled.store(true, Ordering::Relaxed);
+        }
+    }
+
+    /// Notes that a task has ended.
+    pub(crate) fn end(&self, task: &str) {
+        self.tasks().remove(task);
     }
 
     /// Tells everybody who listens.

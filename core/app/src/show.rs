@@ -165,7 +165,8 @@ mod tests {
         let shown = |units: Units, sd| units.known(3746.5, sd);
         assert_eq!(shown(Units::Imperial, 1.0), "12' 3 1/2\"");
         assert_eq!(shown(Units::Imperial, 1.7), "12' 3 1/2\"");
-        assert_eq!(Units::Imperial.known(3745.0, 3.0), "12' 3 3/8\"");
+        // 3745 mm are 12 ft 3.441 in; the nearest eighth is four eighths.
+        assert_eq!(Units::Imperial.known(3745.0, 3.0), "12' 3 1/2\"");
         assert_eq!(Units::Imperial.known(3745.0, 8.0), "12' 3 1/2\"");
         assert_eq!(Units::Imperial.known(3745.0, 100.0), "12' 3\"");
         assert_eq!(shown(Units::Metric, 1.0), "3747 mm");

@@ -2,12 +2,13 @@
 //! come the dispatch and the TypeScript client, so that the two cannot differ.
 
 use crate::Problem;
-use crate::commands::{device, drafts, history, jobs, parts, room, undo};
+use crate::commands::{buy, device, drafts, handover, history, jobs, parts, plan, room, sheets, undo};
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, DeviceRename, DeviceView, Done, DraftPut, Drafts, HistoryAsk,
-    HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView, LengthAsk, Nothing, OfJob, OfJobItem, OfRoom,
-    PassageSet, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle, Typed,
+    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk,
+    HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView, LengthAsk, Nothing, OfArea, OfJob, OfJobItem,
+    OfRoom, OfTask, PassageSet, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanFix, PlanView, ProductSet,
+    ReportText, RoomAdd, RoomEditAsk, RoomView, Settle, SheetAsk, SheetText, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -74,6 +75,9 @@ commands! {
     "jobs.list": Nothing => JobList, Reads [], jobs::list;
     "jobs.create": JobCreate => JobCard, Writes [Jobs], jobs::create;
     "jobs.edit": JobEdit => JobView, Writes [Jobs, Job], jobs::edit;
+    "jobs.import": SheetAsk => JobCard, Writes [Jobs], sheets::import;
+    "jobs.export": OfJob => SheetText, Reads [], sheets::export;
+    "jobs.demo": Nothing => JobCard, Writes [Jobs], sheets::demo_job;
     "job.view": OfJob => JobView, Reads [], jobs::view;
     "job.settle": Settle => JobView, Writes [Jobs, Job], jobs::settle;
     "rooms.add": RoomAdd => RoomView, Writes [Jobs, Job], parts::add_room;
@@ -88,6 +92,13 @@ commands! {
     "length.read": LengthAsk => Typed, Reads [], drafts::read_length;
     "draft.put": DraftPut => Done, Writes [], drafts::put;
     "draft.list": Nothing => Drafts, Reads [], drafts::list;
+    "plan.view": PlanAsk => PlanView, Reads [], plan::view;
+    "plan.search": OfArea => TaskView, Reads [], plan::search;
+    "plan.accept": PlanAccept => PlanView, Writes [Jobs, Job], plan::accept;
+    "plan.fix": PlanFix => PlanView, Reads [], plan::fix;
+    "task.cancel": OfTask => Done, Reads [], plan::cancel;
+    "piece.view": PieceAsk => PieceCard, Reads [], plan::piece;
+    "buy.view": OfJob => BuyView, Reads [], buy::view;
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
     "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
     "history.list": HistoryAsk => HistoryView, Reads [], history::list;
@@ -95,6 +106,8 @@ commands! {
     "device.rename": DeviceRename => DeviceView, Writes [Device], device::rename;
     "report.clear": Nothing => DeviceView, Writes [Device], device::clear_report;
     "report.anonymised": OfJob => ReportText, Reads [], device::anonymised;
+    "handover.write": HandOverWrite => BackupDone, Reads [], handover::write;
+    "handover.read": HandOverRead => HandOverDone, Writes [Jobs, Job], handover::read;
     "store.backup": BackupAsk => BackupDone, Reads [], device::backup;
 }
 

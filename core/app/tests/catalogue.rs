@@ -17,7 +17,8 @@ fn sources(dir: &Path, found: &mut Vec<PathBuf>) {
 /// The text of the first string literal after each of these openings, if it stands at once.
 fn codes(text: &str, said: bool) -> Vec<String> {
     let mut found = Vec::new();
-    let openings: &[&str] = if said { &["Problem::new(", "say("] } else { &["Problem::new("] };
+    let always = ["Problem::new(", "unknown("];
+    let openings: Vec<&str> = always.into_iter().chain(said.then_some("say(")).collect();
     for opening in openings {
         for (at, _) in text.match_indices(opening) {
             let rest = text[at + opening.len()..].trim_start();

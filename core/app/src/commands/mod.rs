@@ -1,9 +1,13 @@
 //! What the commands do, by area: plain functions of a session and a request.
 
+pub(crate) mod buy;
 pub(crate) mod device;
 pub(crate) mod drafts;
+pub(crate) mod handover;
 pub(crate) mod history;
 pub(crate) mod jobs;
 pub(crate) mod parts;
+pub(crate) mod plan;
 pub(crate) mod room;
+pub(crate) mod sheets;
 pub(crate) mod undo;

@@ -26,6 +26,7 @@ pub(crate) fn view(desk: &mut Desk, id: &str) -> Result<JobView, Problem> {
         undo,
         redo,
         disagreements: settle::views(desk, &job)?,
+        problems: job.damage.into_iter().collect(),
     })
 }
 

@@ -2,6 +2,7 @@
 
 mod advice;
 mod job;
+pub(crate) mod plan;
 mod room;
 
 pub(crate) use job::view as job;

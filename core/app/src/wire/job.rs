@@ -1,6 +1,7 @@
 //! Jobs: the list, one job, and what is changed in it.
 
 use super::{Stamp, Typed, Units, request, wire};
+use crate::Problem;
 
 wire! {
     /// A job's line in the list.
@@ -93,6 +94,8 @@ wire! {
         pub redo: Option<String>,
         /// Where people said different things apart.
         pub disagreements: Vec<DisagreementView>,
+        /// What was lost of the job on this device, and what is intact.
+        pub problems: Vec<Problem>,
     }
 }
 

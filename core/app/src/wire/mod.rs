@@ -7,14 +7,18 @@
 mod common;
 mod device;
 mod events;
+mod handover;
 mod job;
+mod plan;
 mod room;
 mod room_edit;
 
 pub use common::*;
 pub use device::*;
 pub use events::*;
+pub use handover::*;
 pub use job::*;
+pub use plan::*;
 pub use room::*;
 pub use room_edit::*;
 

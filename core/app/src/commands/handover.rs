@@ -1,0 +1,136 @@
+//! Handing a job over by a file, and taking one in. What two people changed apart merges; where they disagree,
+//! both values are shown.
+
+use crate::Problem;
+use crate::change::Change;
+use crate::desk::Desk;
+use crate::session::Session;
+use crate::show::stamp;
+use crate::summary;
+use crate::wire::{BackupDone, HandOverDone, HandOverRead, HandOverWrite};
+use drylay_document::handover::{HandOver, HandOverError, ImportError, Part};
+use drylay_document::{ContentHash, Document, DocumentId, JobView, Kind, Stamp};
+use drylay_store::FileHash;
+use std::fs::{self, File};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// The largest hand-over file that is read, in bytes: it is held in memory.
+const MOST_BYTES: u64 = 1 << 30;
+
+pub(crate) fn write(session: &Session, ask: HandOverWrite) -> Result<BackupDone, Problem> {
+    let path = whole(&ask.path)?;
+    let mut desk = session.desk();
+    let job = desk.job(&ask.job)?;
+    let mut parts = Vec::new();
+    parts.extend(desk.document(job.id, Kind::Job)?.map(Part::whole));
+    for held in job.view.room_list() {
+        parts.extend(desk.document(held.value.document, Kind::Room)?.map(Part::whole));
+    }
+    let stamp = Stamp { at: desk.world.now(), by: desk.me.clone() };
+    let bytes = HandOver { stamp, parts, files: files(&desk, &job.view) }.to_bytes();
+    drop(desk);
+    put(&path, &bytes).map_err(|error| refused(&path, &error))?;
+    Ok(BackupDone { bytes: bytes.len() as u64 })
+}
+
+/// Photos and frozen records that are on this device; a missing one may be on another.
+fn files(desk: &Desk, job: &JobView) -> Vec<(ContentHash, Vec<u8>)> {
+    let photos = job.photos.live.iter().map(|held| held.value.hash);
+    let frozen = job.frozen.live.iter().flat_map(|held| [Some(held.value.hash), held.value.signature]).flatten();
+    let mut hashes: Vec<ContentHash> = photos.chain(frozen).collect();
+    hashes.sort_unstable();
+    hashes.dedup();
+    let read = |hash: ContentHash| Some((hash, desk.store.read_file(FileHash(hash.0)).ok()?));
+    hashes.into_iter().filter_map(read).collect()
+}
+
+pub(crate) fn read(session: &Session, ask: HandOverRead) -> Result<HandOverDone, Problem> {
+    let path = whole(&ask.path)?;
+    let size = fs::metadata(&path).map_err(|error| refused(&path, &error))?.len();
+    if size > MOST_BYTES {
+        return Err(Problem::new("handover.too_large", "path").with("most", MOST_BYTES));
+    }
+    let bytes = fs::read(&path).map_err(|error| refused(&path, &error))?;
+    let read = HandOver::read(&bytes).map_err(wrong)?;
+    for (hash, bytes) in &read.files {
+        let stored = session.desk().store.put_file(bytes, "handed over")?;
+        debug_assert_eq!(stored.0, hash.0, "reading the file has checked its hashes");
+    }
+    let mut done = HandOverDone { from: stamp(&read.stamp), jobs: Vec::new(), waiting: 0 };
+    for job in read.parts.iter().filter(|part| part.kind == Kind::Job) {
+        done.waiting += session.change(job.id, String::new(), |change| take_in(change, job, &read.parts))?;
+        let line = session.desk().store.jobs()?.into_iter().find(|line| line.job.0 == job.id.0);
+        done.jobs.extend(line.iter().map(summary::card));
+    }
+    Ok(done)
+}
+
+/// Takes in a job and those of its rooms that the file holds; says how many of them wait for what is not here.
+fn take_in(change: &mut Change<'_>, job: &Part, parts: &[Part]) -> Result<u32, Problem> {
+    let mut waiting = u32::from(change.take_in(job)?);
+    let seen = change.desk.job(&job.id.to_string())?;
+    let rooms: Vec<DocumentId> = seen.view.room_list().iter().map(|held| held.value.document).collect();
+    for part in parts.iter().filter(|part| part.kind == Kind::Room && rooms.contains(&part.id)) {
+        waiting += u32::from(change.take_in(part)?);
+    }
+    Ok(waiting)
+}
+
+impl Change<'_> {
+    /// Takes in one document of a hand-over; says whether it waits for what is not here.
+    fn take_in(&mut self, part: &Part) -> Result<bool, Problem> {
+        match self.desk.document(part.id, part.kind)? {
+            Some(document) => {
+                let imported = document.import(part).map_err(not_taken)?;
+                self.touched(part.id, part.kind);
+                Ok(imported.waiting)
+            }
+            None => {
+                let actor = drylay_document::Actor(self.desk.world.random_id());
+                let document: Document = part.open(actor).map_err(not_taken)?;
+                self.take(document);
+                Ok(false)
+            }
+        }
+    }
+}
+
+/// A path that says everything: relative ones would depend on where the program was started.
+fn whole(path: &str) -> Result<PathBuf, Problem> {
+    let whole = PathBuf::from(path);
+    let usable = whole.is_absolute() && whole.file_name().is_some();
+    if usable { Ok(whole) } else { Err(Problem::new("backup.path", "path").with("path", path)) }
+}
+
+/// Writes beside, flushes, renames: there is never half a file under the name.
+fn put(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let beside = path.with_extension("part");
+    let written = File::create(&beside).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()
+    });
+    let done = written.and_then(|()| fs::rename(&beside, path));
+    if done.is_err() {
+        let _ = fs::remove_file(&beside);
+    }
+    done
+}
+
+fn refused(path: &Path, error: &std::io::Error) -> Problem {
+    Problem::new("store.io", "path").with("path", path.display()).with("why", error)
+}
+
+fn wrong(error: HandOverError) -> Problem {
+    match error {
+        HandOverError::Foreign => Problem::new("handover.foreign", "path"),
+        HandOverError::Newer(_) => Problem::new("handover.newer", "path"),
+        HandOverError::CutOff => Problem::new("handover.cut_off", "path"),
+        HandOverError::Damaged => Problem::new("handover.damaged", "path"),
+        HandOverError::Malformed(why) => Problem::new("handover.malformed", "path").with("why", why),
+    }
+}
+
+fn not_taken(error: ImportError) -> Problem {
+    Problem::new("handover.malformed", "path").with("why", error)
+}

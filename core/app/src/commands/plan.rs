@@ -1,0 +1,196 @@
+//! Plans: the one that stands, a better one by searching, one that a person fixed, and the pieces of it.
+
+use crate::Problem;
+use crate::answers::PlannedArea;
+use crate::planned::{AreaSheet, FULL_SEARCH, work_out};
+use crate::refusal::unknown;
+use crate::session::Session;
+use crate::views::plan as views;
+use crate::wire::{
+    Done, Event, OfArea, OfTask, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanFix, PlanView, TaskView, Units,
+};
+use crate::words::say;
+use drylay_document::exchange::Layouts;
+use drylay_document::sheet::{Along, BestOr, Fraction, Layout, Measure, Order, Written};
+use drylay_document::{Choice, Decimal, Edit, JobEntry, TypedLength};
+use drylay_geometry::{CornerId, ItemId, Length};
+use std::sync::Arc;
+
+pub(crate) fn view(session: &Session, ask: PlanAsk) -> Result<PlanView, Problem> {
+    let (planned, sheet) = session.planned(&ask.job, &ask.area)?;
+    shown(session, &ask.job, &planned, sheet.accepted, ask.have.as_deref())
+}
+
+/// The plan for the screens: whole, or what changed since the version they have.
+fn shown(
+    session: &Session,
+    job: &str,
+    planned: &PlannedArea,
+    accepted: bool,
+    have: Option<&str>,
+) -> Result<PlanView, Problem> {
+    let units = units(session, job)?;
+    let mut view = views::view(planned, units, accepted);
+    let of = (job.to_owned(), planned.id.clone());
+    let (version, delta) = session.plans().state(&of, &view.pieces, have);
+    view.same = have == Some(version.as_str());
+    view.version = version;
+    if let Some(delta) = delta {
+        view.pieces = delta.pieces;
+        view.removed = delta.removed;
+    }
+    Ok(view)
+}
+
+fn units(session: &Session, job: &str) -> Result<Units, Problem> {
+    Ok(session.desk().job(job)?.units)
+}
+
+pub(crate) fn search(session: &Session, ask: OfArea) -> Result<TaskView, Problem> {
+    let sheet = session.desk().area_sheet(&ask.job, &ask.area, Layouts::Wished)?;
+    let task = session.desk().new_id().to_string();
+    let cancelled = session.begin(&task);
+    let (own, name) = (session.clone(), task.clone());
+    std::thread::spawn(move || {
+        let mut left = FULL_SEARCH;
+        let mut told = 0.0;
+        let found = work_out(&sheet.sheet, &mut |fraction| {
+            left = left.saturating_sub(1);
+            if fraction - told >= 0.01 {
+                told = fraction;
+                own.tell(&Event::Progress { task: name.clone(), fraction, note: String::new() });
+            }
+            left > 0 && !cancelled.load(std::sync::atomic::Ordering::Relaxed)
+        });
+        let was_cancelled = cancelled.load(std::sync::atomic::Ordering::Relaxed);
+        own.end(&name);
+        let event = match found {
+            Ok(_) if was_cancelled => Err(Problem::new("task.cancelled", "")),
+            Ok(planned) => found_event(&own, &ask, &sheet, Arc::new(planned)),
+            Err(problem) => Err(problem),
+        };
+        own.tell(&match event {
+            Ok(answer) => Event::Finished { task: name, answer },
+            Err(problem) => Event::Failed { task: name, problem },
+        });
+    });
+    Ok(TaskView { task })
+}
+
+/// Remembers what a search found, where nothing was accepted in its place, and writes it for the screens.
+fn found_event(
+    session: &Session,
+    ask: &OfArea,
+    sheet: &AreaSheet,
+    planned: Arc<PlannedArea>,
+) -> Result<serde_json::Value, Problem> {
+    let of = (ask.job.clone(), ask.area.clone());
+    session.plans().keep(&of, &sheet.key, planned.clone());
+    let view = shown(session, &ask.job, &planned, false, None)?;
+    serde_json::to_value(view).map_err(|error| Problem::internal(&error.to_string()))
+}
+
+pub(crate) fn cancel(session: &Session, ask: OfTask) -> Result<Done, Problem> {
+    session.cancel(&ask.task);
+    Ok(Done {})
+}
+
+pub(crate) fn accept(session: &Session, ask: PlanAccept) -> Result<PlanView, Problem> {
+    let token = views::parse_token(&ask.choice)
+        .ok_or_else(|| unknown("plan.unknown_choice", "choice", &ask.choice))?;
+    let mut desk = session.desk();
+    let job = desk.job(&ask.job)?;
+    let sheet = desk.area_sheet(&ask.job, &ask.area, Layouts::Wished)?;
+    let id = desk.new_id();
+    drop(desk);
+    let area = &sheet.sheet.areas[0];
+    let corner = |room: usize, name: &str| sheet.corners.get(room).and_then(|names| names.get(name)).cloned();
+    let wall = token
+        .wall
+        .as_ref()
+        .and_then(|(room, from, to)| Some((*room, vec![corner(*room, from)?, corner(*room, to)?])));
+    let typed = |length: Length| job.units.made(length);
+    let choice = Choice {
+        area: ItemId::new(&ask.area),
+        degrees: Decimal::from_f64(token.degrees)
+            .ok_or_else(|| Problem::new("plan.unknown_choice", "choice"))?,
+        wall_room: wall
+            .as_ref()
+            .and_then(|(room, _)| area.rooms.get(*room))
+            .map(|room| ItemId::new(room.as_str())),
+        wall: wall.map(|(_, corners)| corners).unwrap_or_default(),
+        offset: token.offset.clone(),
+        order: match token.order {
+            drylay_plan::Order::Stepped => drylay_document::Order::Stepped,
+            drylay_plan::Order::Alternating => drylay_document::Order::Alternating,
+        },
+        first_row: typed(token.first_row),
+        shift: typed(token.shift),
+        from_row: None,
+    };
+    let supersedes: Vec<ItemId> =
+        job.view.choices_for(&choice.area).iter().map(|held| held.id.clone()).collect();
+    let name = job.view.areas.get(&choice.area).and_then(|held| held.value.name.clone()).unwrap_or_default();
+    let edit: Edit<JobEntry> = match supersedes.is_empty() {
+        true => Edit::Add { id, entry: choice.into() },
+        false => Edit::Correct { id, entry: choice.into(), supersedes },
+    };
+    session
+        .change(job.id, say("what.accepted", &[("name", &name)]), |change| change.apply(job.id, &[edit]))?;
+    view(session, PlanAsk { job: ask.job, area: ask.area, have: None })
+}
+
+pub(crate) fn fix(session: &Session, ask: PlanFix) -> Result<PlanView, Problem> {
+    let mut sheet = session.desk().area_sheet(&ask.job, &ask.area, Layouts::Wished)?;
+    let units = units(session, &ask.job)?;
+    let area = &mut sheet.sheet.areas[0];
+    let wished = area.layout.clone();
+    let length = |text: &Option<String>, place: &str| -> Result<Option<BestOr<Measure>>, Problem> {
+        let Some(text) = text else { return Ok(None) };
+        Ok(Some(BestOr::Fixed(measure(&units.read_positive(text, place)?))))
+    };
+    let offset = match &ask.offset {
+        Some(text) => Some(BestOr::Fixed(
+            Fraction::parse(text)
+                .ok_or_else(|| Problem::new("sheet.fraction", "offset").with("found", text))?,
+        )),
+        None => None,
+    };
+    area.layout = Layout {
+        along: ask.along.map_or(wished.along, |(from, to)| {
+            BestOr::Fixed(Along::Wall([CornerId::new(from), CornerId::new(to)]))
+        }),
+        offset: offset.unwrap_or(wished.offset),
+        order: match ask.order.as_deref() {
+            Some("alternating") => Order::Alternating,
+            Some("stepped") => Order::Stepped,
+            _ => wished.order,
+        },
+        first_row: length(&ask.first_row, "first_row")?.unwrap_or(wished.first_row),
+        shift: length(&ask.shift, "shift")?.unwrap_or(wished.shift),
+        ..wished
+    };
+    // What a person fixed is checked as a sheet is, so that an impossible figure is told with its limit.
+    let read = crate::read_sheet(&sheet.sheet.write()).map_err(|mut found| found.swap_remove(0))?;
+    let mut left = crate::planned::FIRST_ANSWER;
+    let planned = work_out(&read.sheet, &mut |_| {
+        left = left.saturating_sub(1);
+        left > 0
+    })?;
+    shown(session, &ask.job, &planned, false, None)
+}
+
+fn measure(typed: &TypedLength) -> Measure {
+    match Length::parse(typed.text()) {
+        Ok(length) if length == typed.length() => {
+            Measure { written: Written::Text(typed.text().to_owned()), length }
+        }
+        _ => Measure::from_length(typed.length()),
+    }
+}
+
+pub(crate) fn piece(session: &Session, ask: PieceAsk) -> Result<PieceCard, Problem> {
+    let (planned, _) = session.planned(&ask.job, &ask.area)?;
+    let units = units(session, &ask.job)?;
+    views::card(&planned, units, &ask.piece).ok_or_else(|| unknown("plan.unknown_piece", "piece", &ask.piece))
+}

@@ -1,0 +1,292 @@
+//! A plan, a piece and what to buy for the screens.
+
+use crate::answers::{PlanArea, PlannedArea, grid, notation};
+use crate::wire::{
+    AlternativeView, BreachView, ChoiceView, MarkView, PieceCard, PieceSize, PieceView, PlanFrame,
+    PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
+};
+use crate::words::say;
+use drylay_geometry::{Length, Ring, Shape};
+use drylay_plan::{Breach, Choice, Cut, Order, Piece, Plan, Rule};
+
+impl Units {
+    fn of_sheet(self) -> drylay_document::sheet::Units {
+        match self {
+            Self::Imperial => drylay_document::sheet::Units::Imperial,
+            Self::Inches => drylay_document::sheet::Units::Inches,
+            Self::Metric => drylay_document::sheet::Units::Metric,
+        }
+    }
+
+    /// A planned length on the marking-out grid.
+    pub(crate) fn planned(self, length: Length) -> Typed {
+        Typed { text: length.show(notation(self.of_sheet())), mm: length.mm() }
+    }
+
+    /// A length to mark out, rounded down to the grid: a piece must go in.
+    fn marked(self, length: Length) -> Typed {
+        self.planned(length.round_down_to(grid(self.of_sheet())))
+    }
+}
+
+fn count(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+fn flat(ring: &Ring) -> Vec<f64> {
+    ring.points.iter().flat_map(|p| [p.mm().0, p.mm().1]).collect()
+}
+
+fn rings(shape: &Shape) -> Rings {
+    Rings { outer: flat(&shape.outer), holes: shape.holes.iter().map(flat).collect() }
+}
+
+/// A plan for the screens, all pieces in it; the version is for the caller to fill in.
+pub(crate) fn view(area: &PlannedArea, units: Units, accepted: bool) -> PlanView {
+    let plan = &area.plan;
+    let wire = PlanArea::of(area);
+    PlanView {
+        area: area.id.clone(),
+        version: String::new(),
+        same: false,
+        accepted,
+        choice: choice(area, &plan.choice, units),
+        frame: PlanFrame { angle_degrees: plan.choice.along.direction.degrees() },
+        field: area.field.region.shapes.iter().map(rings).collect(),
+        field_m2: area.field.area_m2(),
+        tiles: count(plan.sharing.tiles),
+        proven_minimum: count(plan.sharing.least),
+        cartons: plan.cartons(&area.product).map(count),
+        waste: plan.waste(&area.product),
+        sure: sure(area, accepted),
+        rows: plan
+            .rows
+            .iter()
+            .enumerate()
+            .map(|(i, width)| PlanRow { row: count(i + 1), width: units.planned(*width) })
+            .collect(),
+        pieces: (0..plan.pieces.len()).map(|i| piece(plan, i)).collect(),
+        removed: Vec::new(),
+        joints: wire.movement_joints.iter().map(|joint| joint.line).collect(),
+        measures: measures(plan, units),
+        breaches: plan.breaches.iter().map(|b| breach(plan, b, units)).collect(),
+        alternatives: area.others.iter().map(|other| alternative(area, other, units)).collect(),
+        problems: area.notes.clone(),
+    }
+}
+
+fn sure(area: &PlannedArea, accepted: bool) -> String {
+    let code = match (accepted, area.proven) {
+        (true, _) => "plan.accepted",
+        (false, true) => "plan.proven",
+        (false, false) => "plan.best_so_far",
+    };
+    say(code, &[("tried", &area.tried.to_string())])
+}
+
+/// The choice as a token: everything that [`parse_token`] needs to store it.
+fn token(c: &Choice) -> String {
+    let (room, from, to) = match &c.along.wall {
+        Some((room, from, to)) => (room.to_string(), from.to_string(), to.to_string()),
+        None => Default::default(),
+    };
+    let parts = [
+        c.along.direction.degrees().to_string(),
+        room,
+        from,
+        to,
+        c.offset.to_string(),
+        if c.order == Order::Stepped { "s".to_owned() } else { "a".to_owned() },
+        c.first_row.nanometres().to_string(),
+        c.shift.nanometres().to_string(),
+    ];
+    parts.join("|")
+}
+
+/// What a token says.
+#[derive(Debug, PartialEq)]
+pub(crate) struct Token {
+    pub(crate) degrees: f64,
+    pub(crate) wall: Option<(usize, String, String)>,
+    pub(crate) offset: String,
+    pub(crate) order: Order,
+    pub(crate) first_row: Length,
+    pub(crate) shift: Length,
+}
+
+/// Reads a token; `None` for a text that is none.
+pub(crate) fn parse_token(text: &str) -> Option<Token> {
+    let parts: Vec<&str> = text.split('|').collect();
+    let [degrees, room, from, to, offset, order, first_row, shift] = parts[..] else { return None };
+    let nanometres = |text: &str| {
+        let nm = text.parse::<i64>().ok().filter(|nm| (1..=Length::LIMIT.nanometres()).contains(nm))?;
+        Some(Length::from_nanometres(nm))
+    };
+    Some(Token {
+        degrees: degrees.parse().ok().filter(|d: &f64| d.is_finite())?,
+        wall: room.parse().ok().map(|room| (room, from.to_owned(), to.to_owned())),
+        offset: offset.to_owned(),
+        order: if order == "a" { Order::Alternating } else { Order::Stepped },
+        first_row: nanometres(first_row)?,
+        shift: nanometres(shift)?,
+    })
+}
+
+fn choice(area: &PlannedArea, c: &Choice, units: Units) -> ChoiceView {
+    let degrees = c.along.direction.degrees();
+    let along = c.along.wall.as_ref().map(|(_, from, to)| (from.to_string(), to.to_string()));
+    let (offset, order) =
+        (c.offset.to_string(), if c.order == Order::Stepped { "stepped" } else { "alternating" });
+    let direction = match &c.along.wall {
+        Some((_, from, to)) => format!("{from}–{to}"),
+        None => format!("{degrees:.1}°"),
+    };
+    let words = say("plan.choice", &[("along", &direction), ("offset", &offset)]);
+    debug_assert!(
+        area.rooms.len() >= c.along.wall.as_ref().map_or(0, |w| w.0),
+        "the wall is one of the area's"
+    );
+    ChoiceView {
+        token: token(c),
+        along,
+        angle_degrees: degrees,
+        offset,
+        order: order.to_owned(),
+        first_row: units.planned(c.first_row),
+        shift: units.planned(c.shift),
+        words,
+    }
+}
+
+fn cut_name(cut: Cut) -> &'static str {
+    match cut {
+        Cut::Whole => "whole",
+        Cut::Length => "length",
+        Cut::Rip => "rip",
+        Cut::Corner => "corner",
+        Cut::Shape => "shape",
+    }
+}
+
+fn from(plan: &Plan, index: usize) -> String {
+    plan.offcut_of(index).map_or_else(|| "new".to_owned(), |first| plan.pieces[first].name())
+}
+
+fn piece(plan: &Plan, index: usize) -> PieceView {
+    let p = &plan.pieces[index];
+    let direction = plan.choice.along.direction;
+    PieceView {
+        id: p.name(),
+        row: count(p.row),
+        place: count(p.place),
+        cut: cut_name(p.cut).to_owned(),
+        rings: rings(&p.shape.map(|q| direction.from_frame(q))),
+        tile: count(plan.sharing.tile_of[index] + 1),
+        from: from(plan, index),
+        breach: plan.breaches.iter().any(|b| b.piece == index),
+    }
+}
+
+fn measures(plan: &Plan, units: Units) -> PlanMeasures {
+    let m = &plan.measures;
+    PlanMeasures {
+        first_row: units.planned(m.first_row),
+        last_row: units.planned(m.last_row),
+        shortest_end: units.planned(m.shortest_end),
+        narrowest: units.planned(m.narrowest),
+        cut_pieces: count(m.cut_pieces),
+    }
+}
+
+fn breach(plan: &Plan, b: &Breach, units: Units) -> BreachView {
+    let (rule, code) =
+        if b.rule == Rule::Narrow { ("narrow", "plan.narrow") } else { ("short", "plan.short") };
+    let piece = plan.pieces[b.piece].name();
+    let (value, limit) = (units.planned(b.value).text, units.planned(b.limit).text);
+    let words = say(code, &[("piece", &piece), ("value", &value), ("limit", &limit)]);
+    BreachView { rule: rule.to_owned(), piece, words }
+}
+
+fn alternative(area: &PlannedArea, plan: &Plan, units: Units) -> AlternativeView {
+    let narrowest = units.planned(plan.measures.narrowest);
+    let tiles = plan.sharing.tiles.to_string();
+    let words = say("plan.alternative", &[("tiles", &tiles), ("narrowest", &narrowest.text)]);
+    AlternativeView {
+        choice: choice(area, &plan.choice, units),
+        tiles: count(plan.sharing.tiles),
+        cartons: plan.cartons(&area.product).map(count),
+        narrowest,
+        cut_pieces: count(plan.measures.cut_pieces),
+        breaches: count(plan.breaches.len()),
+        words,
+    }
+}
+
+/// A piece on its tile; `None` if the plan has no piece of that name.
+pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<PieceCard> {
+    let plan = &area.plan;
+    let index = plan.pieces.iter().position(|p| p.name() == name)?;
+    let p = &plan.pieces[index];
+    let first = from(plan, index);
+    let from_words = if first == "new" {
+        say("piece.new_tile", &[("tile", &(plan.sharing.tile_of[index] + 1).to_string())])
+    } else {
+        say("piece.offcut", &[("piece", &first)])
+    };
+    let beside = |other: &&Piece| other.row == p.row && other.place.abs_diff(p.place) == 1;
+    let broken = plan.breaches.iter().filter(|b| b.piece == index);
+    Some(PieceCard {
+        id: p.name(),
+        row: count(p.row),
+        place: count(p.place),
+        cut: cut_name(p.cut).to_owned(),
+        cut_words: say(&format!("cut.{}", cut_name(p.cut)), &[]),
+        tile_face: [area.product.length.mm(), area.product.width.mm()],
+        on_tile: rings(&p.on_tile),
+        size: PieceSize { length: units.marked(p.length), width: units.marked(p.width) },
+        marks: marks(area, p, units),
+        tool_words: say(&format!("tool.{}", cut_name(p.cut)), &[]),
+        from_words,
+        breaches: broken.map(|b| breach(plan, b, units).words).collect(),
+        neighbours: plan.pieces.iter().filter(beside).map(Piece::name).collect(),
+    })
+}
+
+/// How near to an edge, in nanometres, a point counts as on it.
+const ON_EDGE: i64 = 1_000;
+
+/// Where to mark: for every corner of the piece that is no corner of the tile, its distance from the edges that
+/// the piece keeps, rounded down so that the piece goes in.
+fn marks(area: &PlannedArea, p: &Piece, units: Units) -> Vec<MarkView> {
+    let (length, width) = (area.product.length.nanometres(), area.product.width.nanometres());
+    let Some((lo, _)) = p.on_tile.outer.bounds() else { return Vec::new() };
+    let near = |x: i64, edge: i64| (x - edge).abs() <= ON_EDGE;
+    let (keeps_start, keeps_low) = (near(lo.x, 0), near(lo.y, 0));
+    let mark = |edge: &str, along: &str, nm: i64, from: &str| {
+        let Typed { text, mm } = units.marked(Length::from_nanometres(nm));
+        MarkView { edge: edge.to_owned(), along: along.to_owned(), text, mm, from_words: say(from, &[]) }
+    };
+    let mut marks = Vec::new();
+    for q in &p.on_tile.outer.points {
+        let (at_start, at_end) = (near(q.x, 0), near(q.x, length));
+        let (at_low, at_high) = (near(q.y, 0), near(q.y, width));
+        let (along, from_along) =
+            if keeps_start { (q.x, "mark.from_start") } else { (length - q.x, "mark.from_end") };
+        let (across, from_across) =
+            if keeps_low { (q.y, "mark.from_low") } else { (width - q.y, "mark.from_high") };
+        match (at_start || at_end, at_low || at_high) {
+            (true, true) => {}
+            (false, true) => {
+                marks.push(mark(if at_low { "row_low" } else { "row_high" }, "length", along, from_along))
+            }
+            (true, false) => {
+                marks.push(mark(if at_start { "start" } else { "end" }, "width", across, from_across))
+            }
+            (false, false) => {
+                marks.push(mark("inside", "length", along, from_along));
+                marks.push(mark("inside", "width", across, from_across));
+            }
+        }
+    }
+    marks
+}

@@ -1,0 +1,33 @@
+//! The hand-over file: a job on a card or in a messenger, where there is no network.
+
+use super::{JobCard, Stamp, request, wire};
+
+request! {
+    /// Writes a job into a hand-over file.
+    pub struct HandOverWrite {
+        /// The job.
+        pub job: String,
+        /// The file.
+        pub path: String,
+    }
+}
+
+request! {
+    /// Takes a hand-over file in.
+    pub struct HandOverRead {
+        /// The file.
+        pub path: String,
+    }
+}
+
+wire! {
+    /// A hand-over file that was taken in.
+    pub struct HandOverDone {
+        /// Who wrote it, and when.
+        pub from: Stamp,
+        /// The jobs that it held.
+        pub jobs: Vec<JobCard>,
+        /// How many documents build on changes that are not here yet; they show once those come.
+        pub waiting: u32,
+    }
+}

@@ -1,0 +1,378 @@
+//! Plans, pieces and what to buy.
+
+use super::{Rings, Typed, request, wire};
+use crate::Problem;
+
+wire! {
+    /// A plan of an area. With `have` in the request only pieces that are new or changed since that version.
+    pub struct PlanView {
+        /// The area.
+        pub area: String,
+        /// Names this state of the plan; give it back as `have`.
+        pub version: String,
+        /// Nothing changed since `have`; everything else is then empty or as it was.
+        pub same: bool,
+        /// Whether this choice was accepted.
+        pub accepted: bool,
+        /// The choice.
+        pub choice: ChoiceView,
+        /// The lattice's frame.
+        pub frame: PlanFrame,
+        /// The field.
+        pub field: Vec<Rings>,
+        /// Its area in m².
+        pub field_m2: f64,
+        /// Tiles the plan takes.
+        pub tiles: u32,
+        /// A number of tiles that no sharing of these pieces can beat.
+        pub proven_minimum: u32,
+        /// Cartons that hold the plan's tiles; not what to buy.
+        pub cartons: Option<u32>,
+        /// Share of the tiles' faces that is not seen.
+        pub waste: f64,
+        /// How sure the choice is, in words.
+        pub sure: String,
+        /// The rows.
+        pub rows: Vec<PlanRow>,
+        /// The pieces.
+        pub pieces: Vec<PieceView>,
+        /// Pieces of `have` that are no longer there.
+        pub removed: Vec<String>,
+        /// Movement joints.
+        pub joints: Vec<[[f64; 2]; 2]>,
+        /// What can be measured of it.
+        pub measures: PlanMeasures,
+        /// Rules it breaks.
+        pub breaches: Vec<BreachView>,
+        /// Other plans worth a look.
+        pub alternatives: Vec<AlternativeView>,
+        /// What was odd.
+        pub problems: Vec<Problem>,
+    }
+}
+
+wire! {
+    /// The lattice's frame.
+    pub struct PlanFrame {
+        /// Degrees clockwise on the page from x to the direction of the rows.
+        pub angle_degrees: f64,
+    }
+}
+
+wire! {
+    /// A row.
+    pub struct PlanRow {
+        /// Its number.
+        pub row: u32,
+        /// Its exposed width.
+        pub width: Typed,
+    }
+}
+
+wire! {
+    /// A choice of direction, offset, first row and shift.
+    pub struct ChoiceView {
+        /// Give it back to accept the choice.
+        pub token: String,
+        /// The wall the rows run along.
+        pub along: Option<(String, String)>,
+        /// Degrees clockwise on the page from x.
+        pub angle_degrees: f64,
+        /// The offset between rows.
+        pub offset: String,
+        /// `stepped` or `alternating`.
+        pub order: String,
+        /// Width of row 1.
+        pub first_row: Typed,
+        /// Exposed length of the first tile of row 1.
+        pub shift: Typed,
+        /// The choice in words.
+        pub words: String,
+    }
+}
+
+wire! {
+    /// A piece on the plan.
+    pub struct PieceView {
+        /// Row and place.
+        pub id: String,
+        /// Its row.
+        pub row: u32,
+        /// Its place in the row.
+        pub place: u32,
+        /// `whole`, `length`, `rip`, `corner` or `shape`.
+        pub cut: String,
+        /// Its exposed face on the plan.
+        pub rings: Rings,
+        /// The tile it comes from.
+        pub tile: u32,
+        /// `new`, or the piece whose offcut it uses.
+        pub from: String,
+        /// Whether it breaks a rule.
+        pub breach: bool,
+    }
+}
+
+wire! {
+    /// What can be measured of a plan.
+    pub struct PlanMeasures {
+        /// Exposed width of row 1.
+        pub first_row: Typed,
+        /// Exposed width of the last row.
+        pub last_row: Typed,
+        /// Least extent along the row of any piece.
+        pub shortest_end: Typed,
+        /// Least extent of any piece.
+        pub narrowest: Typed,
+        /// Pieces that are cut.
+        pub cut_pieces: u32,
+    }
+}
+
+wire! {
+    /// A rule that a piece breaks.
+    pub struct BreachView {
+        /// `narrow` or `short`.
+        pub rule: String,
+        /// The piece.
+        pub piece: String,
+        /// What is wrong, in words.
+        pub words: String,
+    }
+}
+
+wire! {
+    /// Another plan worth a look.
+    pub struct AlternativeView {
+        /// Its choice.
+        pub choice: ChoiceView,
+        /// Tiles it takes.
+        pub tiles: u32,
+        /// Cartons that hold them.
+        pub cartons: Option<u32>,
+        /// Its narrowest piece.
+        pub narrowest: Typed,
+        /// How many pieces are cut.
+        pub cut_pieces: u32,
+        /// How many rules it breaks.
+        pub breaches: u32,
+        /// What differs, in words.
+        pub words: String,
+    }
+}
+
+wire! {
+    /// A piece on its tile, to be marked out and cut.
+    pub struct PieceCard {
+        /// Row and place.
+        pub id: String,
+        /// Its row.
+        pub row: u32,
+        /// Its place in the row.
+        pub place: u32,
+        /// `whole`, `length`, `rip`, `corner` or `shape`.
+        pub cut: String,
+        /// The cut in words.
+        pub cut_words: String,
+        /// Length and width of the tile's face in mm.
+        pub tile_face: [f64; 2],
+        /// The piece on the tile's face in mm.
+        pub on_tile: Rings,
+        /// Its extents, rounded down to the marking-out grid so that it goes in.
+        pub size: PieceSize,
+        /// Where to mark, from the tile's own edges.
+        pub marks: Vec<MarkView>,
+        /// Which tool, and the caution that goes with it.
+        pub tool_words: String,
+        /// Where its tile comes from, in words.
+        pub from_words: String,
+        /// Rules it breaks, in words.
+        pub breaches: Vec<String>,
+        /// The pieces before and after it in its row.
+        pub neighbours: Vec<String>,
+    }
+}
+
+wire! {
+    /// Extents of a piece.
+    pub struct PieceSize {
+        /// Along the row.
+        pub length: Typed,
+        /// Across the row.
+        pub width: Typed,
+    }
+}
+
+wire! {
+    /// A mark on the tile.
+    pub struct MarkView {
+        /// The edge to measure along: `row_low`, `row_high`, `start`, `end` or `inside`.
+        pub edge: String,
+        /// Which way: `length` or `width`.
+        pub along: String,
+        /// The figure in the job's notation, rounded to the looser side.
+        pub text: String,
+        /// The same in mm.
+        pub mm: f64,
+        /// From where it is measured, in words.
+        pub from_words: String,
+    }
+}
+
+wire! {
+    /// What to buy.
+    pub struct BuyView {
+        /// A line for each thing.
+        pub lines: Vec<BuyLine>,
+        /// What was odd, and areas that could not be planned.
+        pub problems: Vec<Problem>,
+    }
+}
+
+wire! {
+    /// A line to buy.
+    pub struct BuyLine {
+        /// What kind of thing.
+        pub item: String,
+        /// The product.
+        pub product: Option<String>,
+        /// What people call it.
+        pub name: String,
+        /// How many.
+        pub quantity: u32,
+        /// Of what.
+        pub unit: String,
+        /// In how many packs.
+        pub packs: Option<u32>,
+        /// What a pack is called.
+        pub pack: Option<String>,
+        /// Where the figure comes from.
+        pub steps: Vec<BuyStep>,
+        /// What area and a percentage would have bought.
+        pub guess: Option<String>,
+        /// How sure the figure is, in words.
+        pub sure: String,
+    }
+}
+
+wire! {
+    /// A step of a figure.
+    pub struct BuyStep {
+        /// What it is.
+        pub words: String,
+        /// Its value.
+        pub value: String,
+    }
+}
+
+wire! {
+    /// A task that goes on by itself.
+    pub struct TaskView {
+        /// Its name in events.
+        pub task: String,
+    }
+}
+
+wire! {
+    /// A job as a sheet.
+    pub struct SheetText {
+        /// The sheet.
+        pub sheet: String,
+        /// What it does not hold.
+        pub warnings: Vec<String>,
+    }
+}
+
+request! {
+    /// Brings in a job sheet as a new job.
+    pub struct SheetAsk {
+        /// The sheet's text.
+        pub sheet: String,
+    }
+}
+
+request! {
+    /// Asks for the plan of an area.
+    pub struct PlanAsk {
+        /// The job.
+        pub job: String,
+        /// The area.
+        pub area: String,
+        /// The version that is known already.
+        #[serde(default)]
+        #[ts(optional)]
+        pub have: Option<String>,
+    }
+}
+
+request! {
+    /// Names an area of a job.
+    pub struct OfArea {
+        /// The job.
+        pub job: String,
+        /// The area.
+        pub area: String,
+    }
+}
+
+request! {
+    /// Accepts a choice.
+    pub struct PlanAccept {
+        /// The job.
+        pub job: String,
+        /// The area.
+        pub area: String,
+        /// The choice's token.
+        pub choice: String,
+    }
+}
+
+request! {
+    /// Plans a choice of which some parts are fixed.
+    pub struct PlanFix {
+        /// The job.
+        pub job: String,
+        /// The area.
+        pub area: String,
+        /// The wall the rows run along, in that direction.
+        #[serde(default)]
+        #[ts(optional)]
+        pub along: Option<(String, String)>,
+        /// The offset between rows.
+        #[serde(default)]
+        #[ts(optional)]
+        pub offset: Option<String>,
+        /// `stepped` or `alternating`.
+        #[serde(default)]
+        #[ts(optional)]
+        pub order: Option<String>,
+        /// Width of row 1.
+        #[serde(default)]
+        #[ts(optional)]
+        pub first_row: Option<String>,
+        /// Exposed length of the first tile of row 1.
+        #[serde(default)]
+        #[ts(optional)]
+        pub shift: Option<String>,
+    }
+}
+
+request! {
+    /// Names a piece of an area's plan.
+    pub struct PieceAsk {
+        /// The job.
+        pub job: String,
+        /// The area.
+        pub area: String,
+        /// Row and place.
+        pub piece: String,
+    }
+}
+
+request! {
+    /// Names a task.
+    pub struct OfTask {
+        /// The task.
+        pub task: String,
+    }
+}

@@ -1,0 +1,234 @@
+//! The main path through the one door: a job from nothing to what to buy, closed and opened again in between.
+
+use drylay_app::{Session, Timestamp, World, table::COMMANDS};
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// A clock that goes on by a second, and ids by counting: the same in every run.
+#[derive(Debug)]
+struct Counting {
+    count: AtomicU64,
+    seed: u8,
+}
+
+impl World for Counting {
+    fn now(&self) -> Timestamp {
+        let n = i64::try_from(self.count.fetch_add(1, Ordering::Relaxed)).expect("a small count");
+        Timestamp { utc_ms: 1_700_000_000_000 + n * 1000, zone_minutes: 60 }
+    }
+    fn random_id(&self) -> [u8; 16] {
+        let n = self.count.fetch_add(1, Ordering::Relaxed);
+        let mut id = [self.seed; 16];
+        id[..8].copy_from_slice(&n.wrapping_mul(0x9e37_79b9_7f4a_7c15).to_be_bytes());
+        id
+    }
+}
+
+struct Place(PathBuf);
+
+impl Place {
+    fn new(name: &str) -> Self {
+        let path = std::env::temp_dir().join(format!("drylay-session-{}-{name}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&path);
+        Self(path)
+    }
+}
+impl Drop for Place {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+fn open(path: &Path, seed: u8) -> Session {
+    let world = Counting { count: AtomicU64::new(u64::from(seed) * 100_000), seed };
+    Session::open(path, Arc::new(world)).expect("a store")
+}
+
+fn call(session: &Session, name: &str, args: Value) -> Value {
+    session.call(name, args.clone()).unwrap_or_else(|problem| panic!("{name} {args}: {problem}"))
+}
+
+fn new_room(session: &Session) -> (String, String) {
+    let job = call(
+        session,
+        "jobs.create",
+        json!({ "name": "Attic", "client": "", "site": "", "units": "imperial" }),
+    );
+    let job = job["id"].as_str().expect("an id").to_owned();
+    let room = call(session, "rooms.add", json!({ "job": job, "name": "Den", "corners": 4 }));
+    (job, room["id"].as_str().expect("an id").to_owned())
+}
+
+fn read(session: &Session, job: &str, room: &str, from: &str, to: &str, text: &str) -> Value {
+    let edit = json!({ "do": "set_reading", "from": from, "to": to, "text": text });
+    call(session, "room.edit", json!({ "job": job, "room": room, "edit": edit }))
+}
+
+#[test]
+fn four_walls_and_two_diagonals_are_there_after_closing() {
+    let place = Place::new("walls");
+    let (job, room);
+    {
+        let session = open(&place.0, 1);
+        (job, room) = new_room(&session);
+        // 12 ft by 9 ft: the diagonal is 15 ft.
+        for (from, to, text) in
+            [("A", "B", "12'"), ("B", "C", "9'"), ("C", "D", "12'"), ("D", "A", "9'"), ("A", "C", "15'")]
+        {
+            read(&session, &job, &room, from, to, text);
+        }
+        let view = read(&session, &job, &room, "B", "D", "15'");
+        assert_eq!(view["verdict"], "consistent", "{view:#}");
+        assert_eq!(view["area_text"], "108.0 sq ft", "known to a few hundredths of a square foot");
+    }
+    let session = open(&place.0, 2);
+    let view = call(&session, "room.view", json!({ "job": job, "room": room }));
+    assert_eq!(view["verdict"], "consistent");
+    assert_eq!(view["walls"][0]["reading"]["text"], "12'");
+    let jobs = call(&session, "jobs.list", json!({}));
+    assert_eq!(jobs["jobs"][0]["name"], "Attic");
+    assert_eq!(jobs["jobs"][0]["rooms"], 1);
+}
+
+#[test]
+fn a_correction_keeps_what_it_corrects_and_undo_brings_it_back() {
+    let place = Place::new("undo");
+    let session = open(&place.0, 3);
+    let (job, room) = new_room(&session);
+    read(&session, &job, &room, "A", "B", "12'");
+    let view = read(&session, &job, &room, "A", "B", "12' 1\"");
+    assert_eq!(view["walls"][0]["reading"]["text"], "12' 1\"");
+    assert_eq!(view["walls"][0]["reading"]["earlier"][0]["text"], "12'");
+    call(&session, "edit.undo", json!({ "job": job }));
+    let view = call(&session, "room.view", json!({ "job": job, "room": room }));
+    assert_eq!(view["walls"][0]["reading"]["text"], "12'");
+    call(&session, "edit.redo", json!({ "job": job }));
+    let view = call(&session, "room.view", json!({ "job": job, "room": room }));
+    assert_eq!(view["walls"][0]["reading"]["text"], "12' 1\"");
+}
+
+#[test]
+fn a_refused_edit_changes_nothing_and_says_where() {
+    let place = Place::new("refused");
+    let session = open(&place.0, 4);
+    let (job, room) = new_room(&session);
+    let edit = json!({ "do": "set_reading", "from": "A", "to": "B", "text": "12' 14\"" });
+    let problem =
+        session.call("room.edit", json!({ "job": job, "room": room, "edit": edit })).expect_err("refused");
+    assert_eq!((problem.code.as_str(), problem.place.as_str()), ("length.inches_over_twelve", "edit.text"));
+    let view = call(&session, "room.view", json!({ "job": job, "room": room }));
+    assert_eq!(view["walls"][0]["reading"], Value::Null);
+}
+
+#[test]
+fn unfinished_typing_survives_closing() {
+    let place = Place::new("drafts");
+    {
+        let session = open(&place.0, 5);
+        call(&session, "draft.put", json!({ "key": "room/A-B", "text": "12' 3 1" }));
+    }
+    let session = open(&place.0, 6);
+    assert_eq!(call(&session, "draft.list", json!({}))["drafts"]["room/A-B"], "12' 3 1");
+    call(&session, "draft.put", json!({ "key": "room/A-B", "text": "" }));
+    assert_eq!(call(&session, "draft.list", json!({}))["drafts"], json!({}));
+}
+
+#[test]
+fn nothing_that_is_asked_makes_a_command_panic() {
+    let place = Place::new("junk");
+    let session = open(&place.0, 7);
+    let junk = [
+        json!({}),
+        json!(null),
+        json!([1, 2]),
+        json!({ "job": "x", "room": "y", "area": "z", "id": "" }),
+        json!({ "job": 5 }),
+        json!({ "name": "\u{0}", "units": "cubits" }),
+        json!({ "text": "1e300", "units": "metric" }),
+    ];
+    for command in COMMANDS {
+        for args in &junk {
+            if let Err(problem) = session.call(command.name, args.clone()) {
+                assert_ne!(problem.code, "internal", "{} {args}: {problem}", command.name);
+                assert_ne!(problem.message, problem.code, "{}: no text", command.name);
+            }
+        }
+    }
+    assert_eq!(session.call("no.such", json!({})).expect_err("refused").code, "command.unknown");
+}
+
+#[test]
+fn the_demo_job_is_planned_accepted_and_bought() {
+    let place = Place::new("demo");
+    let session = open(&place.0, 8);
+    let card = call(&session, "jobs.demo", json!({}));
+    assert_eq!(call(&session, "jobs.demo", json!({}))["id"], card["id"], "it is made once");
+    let job = card["id"].as_str().expect("an id");
+    let view = call(&session, "job.view", json!({ "job": job }));
+    assert_eq!(view["rooms"].as_array().map(Vec::len), Some(4));
+    let bath = view["areas"].as_array().expect("areas").last().expect("an area")["id"].clone();
+    let plan = call(&session, "plan.view", json!({ "job": job, "area": bath }));
+    let pieces = plan["pieces"].as_array().expect("pieces").len();
+    assert!(pieces > 20, "{pieces}");
+    assert_eq!(plan["accepted"], false);
+    let accepted =
+        call(&session, "plan.accept", json!({ "job": job, "area": bath, "choice": plan["choice"]["token"] }));
+    assert_eq!(accepted["accepted"], true);
+    assert_eq!(accepted["pieces"], plan["pieces"], "the accepted choice gives the same pieces again");
+    let again = call(&session, "plan.view", json!({ "job": job, "area": bath, "have": accepted["version"] }));
+    assert_eq!((&again["same"], again["pieces"].as_array().map(Vec::len)), (&json!(true), Some(0)));
+    let cut = plan["pieces"]
+        .as_array()
+        .expect("pieces")
+        .iter()
+        .find(|p| p["cut"] == "length")
+        .expect("a cut piece");
+    let piece = call(&session, "piece.view", json!({ "job": job, "area": bath, "piece": cut["id"] }));
+    assert_eq!(piece["marks"].as_array().map(Vec::len), Some(2), "{piece:#}");
+    let size = piece["size"]["length"]["mm"].as_f64().expect("mm");
+    assert!(
+        piece["marks"]
+            .as_array()
+            .expect("marks")
+            .iter()
+            .all(|m| m["mm"].as_f64().is_some_and(|mm| mm <= size + 1e-9))
+    );
+    let buy = call(&session, "buy.view", json!({ "job": job }));
+    assert_eq!(buy["lines"].as_array().map(Vec::len), Some(2), "{buy:#}");
+}
+
+#[test]
+fn a_search_tells_how_far_it_is_and_can_be_cancelled() {
+    let place = Place::new("search");
+    let session = open(&place.0, 9);
+    let events = session.subscribe();
+    let job = call(&session, "jobs.demo", json!({}))["id"].clone();
+    let areas = call(&session, "job.view", json!({ "job": job }))["areas"].clone();
+    let task = call(&session, "plan.search", json!({ "job": job, "area": areas[0]["id"] }))["task"].clone();
+    call(&session, "task.cancel", json!({ "task": task }));
+    let ended = events
+        .iter()
+        .map(|e| serde_json::to_value(e).expect("json"))
+        .find(|e| e["task"] == task && (e["kind"] == "finished" || e["kind"] == "failed"));
+    let ended = ended.expect("the task ends");
+    assert_eq!(
+        (ended["kind"].as_str(), ended["problem"]["code"].as_str()),
+        (Some("failed"), Some("task.cancelled"))
+    );
+}
+
+#[test]
+fn a_sheet_goes_in_and_comes_out() {
+    let place = Place::new("sheet");
+    let session = open(&place.0, 10);
+    let job = call(&session, "jobs.demo", json!({}))["id"].clone();
+    let text = call(&session, "jobs.export", json!({ "job": job }))["sheet"].clone();
+    let read = drylay_app::read_sheet(text.as_str().expect("text")).expect("a sheet");
+    let demo = drylay_app::read_sheet(drylay_app::answers::demo::SHEET).expect("a sheet");
+    assert_eq!(read.sheet.rooms.len(), demo.sheet.rooms.len());
+    assert_eq!(read.sheet.rooms[0].tape.len(), demo.sheet.rooms[0].tape.len());
+    let problem = session.call("jobs.import", json!({ "sheet": "{" })).expect_err("no sheet");
+    assert_eq!(problem.code, "sheet.not_json");
+}
