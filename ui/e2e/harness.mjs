@@ -48,7 +48,7 @@ export async function keys(page, sequence) {
   let others = 0;
   for (const key of sequence.split(" ")) {
     if (!/^\d$/.test(key)) others++;
-    const name = { ft: "feet", in: "inches" }[key];
+    const name = { ft: "ft, feet", in: "in, inches" }[key];
     const locator = name
       ? page.locator(`.pad button[aria-label="${name}"]`)
       : page.locator(".pad").getByRole("button", { name: key, exact: true });

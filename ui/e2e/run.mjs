@@ -97,6 +97,9 @@ await story.step("four walls and two diagonals: from the first tap to the verdic
   equal(view.ties.length, 2, "diagonals");
 });
 
+await button("Measure the next one").or(button("Close")).first().waitFor();
+await inspect("Room, walked");
+await page.getByRole("button", { name: /^Wall A–B/ }).first().tap();
 await inspect("Room, keypad open");
 
 await story.step("a refused reading keeps its text, with the message at its place", async () => {
@@ -209,9 +212,10 @@ await story.step("pinching makes the drawing larger and one finger moves it", as
   const [x, y] = [frame.x + frame.width / 2, frame.y + frame.height / 2];
   const before = await where();
   await client.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x: x - 30, y, id: 0 }, { x: x + 30, y, id: 1 }] });
-  for (let d = 30; d <= 75; d += 5) await client.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: [{ x: x - d, y, id: 0 }, { x: x + d, y, id: 1 }] });
+  // Less than the picture is carried before it is painted again at the new size.
+  for (let d = 31; d <= 37; d += 1) await client.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: [{ x: x - d, y, id: 0 }, { x: x + d, y, id: 1 }] });
   const pinched = await where();
-  holds(pinched !== before && Number(/scale\(([\d.]+)/.exec(pinched)?.[1]) > 1.2, `pinched: ${pinched}`);
+  holds(pinched !== before && Number(/scale\(([\d.]+)/.exec(pinched)?.[1]) > 1.15, `pinched: ${pinched}`);
   await client.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
   await wait(200);
 });

@@ -8,15 +8,11 @@ class Drafts {
   /** Drafts as the store had them at the start, and as typed since. */
   #known = new Map<string, string>();
   #waiting = new Map<string, ReturnType<typeof setTimeout>>();
-  ready = $state(false);
+  #sending = new Map<string, Promise<void>>();
 
   async load(): Promise<void> {
-    try {
-      const { drafts } = await call("draft.list", {});
-      for (const [key, text] of Object.entries(drafts)) if (!this.#known.has(key)) this.#known.set(key, text);
-    } finally {
-      this.ready = true;
-    }
+    const { drafts } = await call("draft.list", {});
+    for (const [key, text] of Object.entries(drafts)) if (!this.#known.has(key)) this.#known.set(key, text);
   }
 
   get(key: string): string {
@@ -47,14 +43,20 @@ class Drafts {
     for (const key of [...this.#waiting.keys()]) this.#send(key, closing);
   }
 
+  /** Sends one key's text. Sendings of a key follow one another: on a way that may overtake, the last word must win. */
   #send(key: string, closing: boolean): void {
     clearTimeout(this.#waiting.get(key));
     this.#waiting.delete(key);
-    const text = this.get(key);
-    call("draft.put", { key, text }, closing).catch(() => {
-      // Kept here and tried again with the next flush; the screens show that the core does not answer.
-      if (!this.#waiting.has(key)) this.#waiting.set(key, setTimeout(() => this.#send(key, false), 2000));
-    });
+    const before = closing ? undefined : this.#sending.get(key);
+    const sending = (before ?? Promise.resolve()).then(() => call("draft.put", { key, text: this.get(key) }, closing));
+    const settled = sending.then(() => {}, () => this.#later(key));
+    this.#sending.set(key, settled);
+    void settled.then(() => this.#sending.get(key) === settled && this.#sending.delete(key));
+  }
+
+  /** Kept here and tried again; the screens show by themselves that the core does not answer. */
+  #later(key: string): void {
+    if (!this.#waiting.has(key)) this.#waiting.set(key, setTimeout(() => this.#send(key, false), 2000));
   }
 }
 
