@@ -264,9 +264,21 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("handover.cut_off", "The file ends too early.", "It was not copied whole: copy it again."),
     ("handover.damaged", "The file is damaged: its checksum does not match.", "Copy it again."),
-    ("handover.foreign", "This is no hand-over file.", "Choose a file that was written by handing a job over."),
-    ("handover.malformed", "The file cannot be taken in: {why}.", "Nothing of it was taken. Have it written again."),
-    ("handover.newer", "A newer version of the program wrote this file.", "Update this program to take it in."),
+    (
+        "handover.foreign",
+        "This is no hand-over file.",
+        "Choose a file that was written by handing a job over.",
+    ),
+    (
+        "handover.malformed",
+        "The file cannot be taken in: {why}.",
+        "Nothing of it was taken. Have it written again.",
+    ),
+    (
+        "handover.newer",
+        "A newer version of the program wrote this file.",
+        "Update this program to take it in.",
+    ),
     ("handover.too_large", "The file is larger than {most} bytes.", "Hand the job over without its photos."),
     ("backup.path", "“{path}” is no place for a backup.", "Give the whole path of a file."),
     (

@@ -5,10 +5,11 @@ use crate::Problem;
 use crate::commands::{buy, device, drafts, handover, history, jobs, parts, plan, room, sheets, undo};
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk,
-    HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView, LengthAsk, Nothing, OfArea, OfJob, OfJobItem,
-    OfRoom, OfTask, PassageSet, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanFix, PlanView, ProductSet,
-    ReportText, RoomAdd, RoomEditAsk, RoomView, Settle, SheetAsk, SheetText, TaskView, Typed,
+    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
+    HandOverRead, HandOverWrite, HistoryAsk, HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView,
+    LengthAsk, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PieceAsk, PieceCard,
+    PlanAccept, PlanAsk, PlanFix, PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle,
+    SheetAsk, SheetText, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;

@@ -37,7 +37,8 @@ pub(crate) fn write(session: &Session, ask: HandOverWrite) -> Result<BackupDone,
 /// Photos and frozen records that are on this device; a missing one may be on another.
 fn files(desk: &Desk, job: &JobView) -> Vec<(ContentHash, Vec<u8>)> {
     let photos = job.photos.live.iter().map(|held| held.value.hash);
-    let frozen = job.frozen.live.iter().flat_map(|held| [Some(held.value.hash), held.value.signature]).flatten();
+    let frozen =
+        job.frozen.live.iter().flat_map(|held| [Some(held.value.hash), held.value.signature]).flatten();
     let mut hashes: Vec<ContentHash> = photos.chain(frozen).collect();
     hashes.sort_unstable();
     hashes.dedup();

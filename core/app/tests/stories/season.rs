@@ -1,0 +1,125 @@
+//! A store as it is after some years: many jobs, long rooms.
+
+use crate::stage::{Place, call, edit, new_room, read, text};
+use serde_json::json;
+
+#[test]
+fn a_thousand_jobs_are_listed_without_opening_one() {
+    let place = Place::new("thousand");
+    let session = place.open("store", 1);
+    for n in 0..1000 {
+        let ask = json!({ "name": format!("Job {n}"), "client": "Stone", "site": "", "units": "metric" });
+        call(&session, "jobs.create", ask);
+    }
+    drop(session);
+    let session = place.open("store", 2);
+    let jobs = call(&session, "jobs.list", json!({}));
+    assert_eq!(jobs["jobs"].as_array().map(Vec::len), Some(1000));
+    assert_eq!(jobs["jobs"][0]["name"], "Job 999", "the last changed comes first");
+    assert_eq!(session.open_documents(), 0);
+}
+
+#[test]
+fn a_room_keeps_every_reading_it_ever_had() {
+    let place = Place::new("long");
+    let session = place.open("store", 1);
+    let (job, room) = new_room(&session);
+    for n in 0..120 {
+        read(&session, &job, &room, ("A", "B"), &format!("{} mm", 3000 + n));
+    }
+    drop(session);
+    let session = place.open("store", 2);
+    let view = call(&session, "room.view", json!({ "job": job, "room": room }));
+    let wall = &view["walls"][0]["reading"];
+    assert_eq!((&wall["text"], wall["earlier"].as_array().map(Vec::len)), (&json!("3119 mm"), Some(119)));
+    let history = call(&session, "history.list", json!({ "job": job, "room": room, "limit": 3 }));
+    let words: Vec<&str> =
+        history["entries"].as_array().expect("entries").iter().map(|it| text(&it["words"])).collect();
+    assert_eq!(words, ["A–B read 3119 mm", "A–B read 3118 mm", "A–B read 3117 mm"]);
+}
+
+#[test]
+fn the_last_good_drawing_stays_while_a_reading_spoils_the_shape() {
+    let place = Place::new("spoilt");
+    let session = place.open("store", 1);
+    let (job, room) = new_room(&session);
+    for (pair, long) in [(("A", "B"), "12'"), (("B", "C"), "9'"), (("C", "D"), "12'"), (("D", "A"), "9'")] {
+        read(&session, &job, &room, pair, long);
+    }
+    let good = read(&session, &job, &room, ("A", "C"), "15'");
+    assert_eq!(good["outline_is_old"], false);
+    // Longer than all other walls together.
+    let spoilt = read(&session, &job, &room, ("B", "C"), "90'");
+    assert_eq!((&spoilt["verdict"], &spoilt["outline_is_old"]), (&json!("recheck"), &json!(true)));
+    assert_eq!(spoilt["outline"], good["outline"]);
+    assert_eq!(spoilt["problems"].as_array().map(Vec::len), Some(1), "{:#}", spoilt["problems"]);
+    let mended = read(&session, &job, &room, ("B", "C"), "9'");
+    assert_eq!((&mended["outline_is_old"], &mended["outline"]), (&json!(false), &good["outline"]));
+}
+
+#[test]
+fn a_corner_that_is_taken_out_takes_its_readings_along_and_one_undo_brings_all_back() {
+    let place = Place::new("corner");
+    let session = place.open("store", 1);
+    let (job, room) = new_room(&session);
+    read(&session, &job, &room, ("A", "B"), "12'");
+    let before = read(&session, &job, &room, ("B", "C"), "9'");
+    edit(&session, &job, &room, json!({ "do": "remove_corner", "corner": "B" }));
+    let view = call(&session, "room.view", json!({ "job": job, "room": room }));
+    assert_eq!(
+        (view["corners"].as_array().map(Vec::len), &view["walls"][0]["reading"]),
+        (Some(3), &json!(null))
+    );
+    call(&session, "edit.undo", json!({ "job": job }));
+    let after = call(&session, "room.view", json!({ "job": job, "room": room }));
+    assert_eq!(after["walls"], before["walls"]);
+}
+
+#[test]
+fn every_change_is_told_once_it_is_stored_and_a_refused_one_is_not() {
+    let place = Place::new("events");
+    let session = place.open("store", 1);
+    let (job, room) = new_room(&session);
+    let events = session.subscribe();
+    read(&session, &job, &room, ("A", "B"), "12'");
+    let event = serde_json::to_value(events.try_recv().expect("an event")).expect("json");
+    assert_eq!(event, json!({ "kind": "changed", "job": job, "room": room }));
+    let bad = json!({ "do": "set_reading", "from": "A", "to": "B", "text": "0\"" });
+    let refused = session.call("room.edit", json!({ "job": job, "room": room, "edit": bad }));
+    assert_eq!(refused.expect_err("no length").code, "length.not_positive");
+    // The same reading again says nothing new.
+    read(&session, &job, &room, ("A", "B"), "12'");
+    assert!(events.try_recv().is_err());
+}
+
+#[test]
+fn a_backup_is_a_store_of_its_own() {
+    let place = Place::new("backup");
+    let session = place.open("store", 1);
+    let (job, _) = new_room(&session);
+    let file = place.path("all.backup");
+    let bytes = call(&session, "store.backup", json!({ "path": file }))["bytes"].as_u64().expect("a size");
+    assert_eq!(bytes, std::fs::metadata(&file).expect("the file").len());
+    drylay_store::archive::restore(&file, &place.path("restored")).expect("it is restored");
+    let restored = place.open("restored", 2);
+    assert_eq!(call(&restored, "job.view", json!({ "job": job }))["card"]["name"], "Attic");
+}
+
+#[test]
+fn a_report_names_nobody() {
+    let place = Place::new("report");
+    let session = place.open("store", 1);
+    call(&session, "device.rename", json!({ "name": "Marguerite" }));
+    let ask =
+        json!({ "name": "Hollowfield", "client": "Sandstone", "site": "Nowhere 4", "units": "imperial" });
+    let job = text(&call(&session, "jobs.create", ask)["id"]).to_owned();
+    let room =
+        call(&session, "rooms.add", json!({ "job": job, "name": "Larder", "corners": 4 }))["id"].clone();
+    read(&session, &job, text(&room), ("A", "B"), "12' 3 1/2\"");
+    let report = call(&session, "report.anonymised", json!({ "job": job }));
+    let report = text(&report["text"]);
+    assert!(report.contains("12' 3 1/2"), "lengths are what a report is about");
+    for private in ["Marguerite", "Hollowfield", "Sandstone", "Nowhere", "Larder"] {
+        assert!(!report.contains(private), "{private}");
+    }
+}
