@@ -3,12 +3,14 @@ import axe from "axe-core";
 
 export class Story {
   failures = [];
+  #passed = 0;
   #taps = 0;
 
   async step(name, act) {
     const began = performance.now();
     try {
       await act();
+      this.#passed += 1;
       console.log(`ok    ${name} (${Math.round(performance.now() - began)} ms)`);
     } catch (error) {
       this.failures.push(name);
@@ -17,7 +19,8 @@ export class Story {
   }
 
   end() {
-    console.log(this.failures.length === 0 ? "all steps passed" : `${this.failures.length} failed: ${this.failures.join("; ")}`);
+    for (const name of this.failures) console.log(`failed: ${name}`);
+    console.log(`${this.#passed} passed, ${this.failures.length} failed`);
     process.exitCode = this.failures.length === 0 ? 0 : 1;
   }
 

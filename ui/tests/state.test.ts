@@ -26,13 +26,13 @@ describe("the order of the walk", () => {
   const room = (read: string, ties: [string, string][] = [], more: Partial<RoomView> = {}): RoomView => {
     const ids = ["A", "B", "C", "D"];
     const stamp = { by: "", at: "", zone_minutes: 0 };
-    const reading = (from: string, to: string): ReadingView => ({ id: from + to, from, to, kind: "wall", text: "", mm: 1, stamp, residual_text: null, w: null, suspect: false, says: null, earlier: [], conflict: [] });
+    const reading = (from: string, to: string): ReadingView => ({ id: from + to, from, to, kind: "wall", text: "", mm: 1, stamp, residual_text: null, w: null, suspect: false, says: null, earlier: [], conflict: [], others: [] });
     return {
       id: "", name: "", units: "imperial",
       corners: ids.map((id) => ({ id, turn: "in", square: false, at: null, sd: null, angle_text: null })),
       walls: ids.map((from, i): WallView => ({ from, to: ids[(i + 1) % 4] ?? "A", adjusted_text: null, reading: read.includes(from) ? reading(from, "") : null })),
       ties: ties.map(([from, to]) => reading(from, to)),
-      openings: [], keepouts: [], edges: [], outline: null, field: null, verdict: "loose", verdict_words: "", area_text: null, perimeter_text: null, misclosure_text: null, redundancy: 0, next: [], advice: [], problems: [],
+      openings: [], keepouts: [], edges: [], outline: null, outline_is_old: false, good_for_words: "", field: null, verdict: "loose", verdict_words: "", area_text: null, perimeter_text: null, misclosure_text: null, redundancy: 0, next: [], advice: [], problems: [],
       ...more,
     };
   };
@@ -53,13 +53,13 @@ describe("plans from deltas", () => {
   it("keep what is the same, take what changed, drop what left", () => {
     const [first, second] = whole.pieces;
     if (!first || !second) throw new Error("the floor has pieces");
-    const merged = mergePlan(whole, { ...whole, version: "2", pieces: [{ ...second, breach: true }], removed: [first.id] });
+    const merged = mergePlan(whole, { ...whole, version: "2", same: false, pieces: [{ ...second, breach: true }], removed: [first.id] });
     expect(merged?.pieces).toHaveLength(whole.pieces.length - 1);
     expect(merged?.pieces.find((piece) => piece.id === second.id)?.breach).toBe(true);
     expect(merged?.version).toBe("2");
   });
   it("stay as they are when nothing changed, and start whole", () => {
-    expect(mergePlan(whole, { same: true, version: "1" })).toBe(whole);
+    expect(mergePlan(whole, { ...whole, same: true, pieces: [] })).toBe(whole);
     expect(mergePlan(null, whole)).toBe(whole);
   });
 });

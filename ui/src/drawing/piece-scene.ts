@@ -2,6 +2,7 @@
 import type { PieceCardView, Point } from "../ipc/types.ts";
 import { words } from "../words/en.ts";
 import { boxOf } from "./camera.ts";
+import { marksOf } from "./marks.ts";
 import { padded } from "./rings.ts";
 import { ringOf, type Dim, type Scene } from "./scene.ts";
 
@@ -16,7 +17,7 @@ export function pieceScene(card: PieceCardView): Scene {
       { rings: [tile], fill: "wash", ...(whole ? {} : { hatch: "waste" as const }), stroke: "soft", width: 1.5 },
       { rings: [card.on_tile], fill: "paper", stroke: "ink", width: 4 },
     ],
-    dims: sizeDims(card),
+    dims: card.marks.length > 0 ? markDims(card) : sizeDims(card),
     notes: [{ at: middleOf(card), text: card.id, ink: "ink", size: 30, bold: true }],
     targets: [],
     told: words.piece.told(card.id, card.size.length.text, card.size.width.text, card.cut_words),
@@ -37,4 +38,24 @@ function sizeDims(card: PieceCardView): Dim[] {
     { a: [box.x0, box.y0], b: [box.x1, box.y0], away: 36, text: card.size.length.text, ink, grand: true },
     { a: [box.x0, box.y1], b: [box.x0, box.y0], away: 36, text: card.size.width.text, ink, grand: true },
   ];
+}
+
+/** The marks along the tile's edges, from the edge the piece keeps; marks inside the tile are in the list alone. */
+function markDims(card: PieceCardView): Dim[] {
+  const [long, wide] = card.tile_face;
+  const box = boxOf([card.on_tile.outer]);
+  if (!box) return [];
+  const nearer = 1;
+  const startX = box.x0 < nearer ? 0 : long, startY = box.y0 < nearer ? 0 : wide;
+  return marksOf(card).flatMap(({ text, mm, edges }): Dim[] => {
+    const [edge] = edges;
+    const x = startX === 0 ? mm : long - mm, y = startY === 0 ? mm : wide - mm;
+    const [lowX, highX] = [Math.min(startX, x), Math.max(startX, x)], [lowY, highY] = [Math.min(startY, y), Math.max(startY, y)];
+    const look = { text, ink: "accent" as const, grand: true, away: 38 };
+    if (edge === "row_low") return [{ a: [lowX, 0], b: [highX, 0], ...look }];
+    if (edge === "row_high") return [{ a: [highX, wide], b: [lowX, wide], ...look }];
+    if (edge === "start") return [{ a: [0, highY], b: [0, lowY], ...look }];
+    if (edge === "end") return [{ a: [long, lowY], b: [long, highY], ...look }];
+    return [];
+  });
 }

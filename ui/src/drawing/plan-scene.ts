@@ -1,5 +1,5 @@
 // A plan as a working drawing: the field, every piece in its place, each class of cut with its own hatch.
-import type { Cut, PieceView, PlanView, Point } from "../ipc/types.ts";
+import { cutOf, type Cut, type PieceView, type PlanView, type Point } from "../ipc/types.ts";
 import { words } from "../words/en.ts";
 import { boxOf, noBox } from "./camera.ts";
 import { padded } from "./rings.ts";
@@ -34,14 +34,14 @@ export function planScene(plan: PlanView): Scene {
 }
 
 export function pieceName(piece: PieceView): string {
-  const cut = words.plan.cuts[piece.cut];
+  const cut = words.plan.cuts[cutOf(piece.cut)];
   return words.plan.pieceName(piece.id, piece.row, cut, piece.breach);
 }
 
 function pieceStrata(pieces: readonly PieceView[]): Stratum[] {
   const cuts: Cut[] = ["whole", "length", "rip", "corner", "shape"];
   const strata = cuts.map((cut): Stratum => {
-    const rings = pieces.filter((piece) => piece.cut === cut).map((piece) => piece.rings);
+    const rings = pieces.filter((piece) => cutOf(piece.cut) === cut).map((piece) => piece.rings);
     const hatch = cutHatch[cut];
     return { rings, fill: cut === "whole" ? "paper" : "tint", stroke: "ink", width: 0.75, ...(hatch ? { hatch } : {}) };
   });

@@ -5,7 +5,7 @@ import type { ProblemWire } from "./types.ts";
 export class Problem extends Error {
   readonly code: string;
   readonly place: string;
-  readonly params: Record<string, string | number>;
+  readonly params: Record<string, string | undefined>;
   readonly hint: string;
 
   constructor(wire: ProblemWire) {

@@ -1,9 +1,9 @@
 // A plan kept up to date from what changed since the version at hand.
-import type { PieceView, PlanSame, PlanView } from "../ipc/types.ts";
+import type { PieceView, PlanView } from "../ipc/types.ts";
 
 /** The plan after an answer to "what changed since `have`"; a whole answer when nothing was at hand. */
-export function mergePlan(have: PlanView | null, answer: PlanView | PlanSame): PlanView | null {
-  if ("same" in answer) return have;
+export function mergePlan(have: PlanView | null, answer: PlanView): PlanView {
+  if (have && answer.same) return have;
   if (!have || have.area !== answer.area) return answer;
   const gone = new Set(answer.removed);
   const pieces = new Map<string, PieceView>();

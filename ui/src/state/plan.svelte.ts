@@ -35,7 +35,7 @@ export class PlanDesk {
     const have = this.#base;
     return this.ask.run(async () => {
       const answer = await call("plan.view", { job: this.job, area: this.area, ...(have ? { have: have.version } : {}) });
-      const merged = mergePlan(have, answer) ?? ((await call("plan.view", { job: this.job, area: this.area })) as PlanView);
+      const merged = mergePlan(have, answer);
       this.#base = merged;
       return merged;
     });
