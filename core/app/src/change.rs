@@ -146,6 +146,7 @@ impl Change<'_> {
         }
         ops.extend(summary.as_ref().map(Op::Summarise));
         let written = self.desk.store.write(&ops)?;
+        summary.into_iter().for_each(|line| self.desk.keep_line(line));
         self.compact(&written.compaction_due);
         Ok(chunks.iter().map(|(id, ..)| *id).collect())
     }

@@ -25,6 +25,7 @@ pub(crate) struct Desk {
     pub(crate) me: Author,
     pub(crate) world: Arc<dyn World>,
     pub(crate) ways: BTreeMap<DocumentId, crate::change::Ways>,
+    pub(crate) lines: crate::summary::Lines,
     open: BTreeMap<DocumentId, Open>,
     rooms: BTreeMap<DocumentId, Arc<SeenRoom>>,
     /// The last survey of each room that bounded a floor, for as long as the session lasts.
@@ -88,6 +89,7 @@ impl Desk {
             me: Author { device, name },
             world,
             ways: BTreeMap::new(),
+            lines: crate::summary::Lines::default(),
             open: BTreeMap::new(),
             rooms: BTreeMap::new(),
             good: BTreeMap::new(),

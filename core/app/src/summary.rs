@@ -1,17 +1,44 @@
 //! A job's line in the list of jobs, worked out whenever the job is written.
 
 use crate::Problem;
+use crate::answers::PlannedArea;
 use crate::desk::{Desk, SeenJob};
+use crate::planned::AreaSheet;
 use crate::show::iso;
 use crate::wire::{JobCard, Stamp};
+use drylay_document::exchange::Layouts;
 use drylay_document::{DocumentId, Timestamp};
-use drylay_store::{DocumentKey, Summary};
+use drylay_geometry::ItemId;
+use drylay_store::{DocumentKey, Op, Standing, Summary};
+use std::collections::BTreeMap;
+
+/// The lines of the list and what plans came to, as far as this session knows.
+#[derive(Debug, Default)]
+pub(crate) struct Lines {
+    known: Option<BTreeMap<DocumentId, Summary>>,
+    counts: BTreeMap<(DocumentId, ItemId), Count>,
+}
+
+/// What the accepted plan of an area comes to.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Count {
+    /// The sheet it was worked out from: another one makes the count stale.
+    key: String,
+    pub(crate) tiles: u32,
+    pub(crate) cartons: Option<u32>,
+}
 
 impl Desk {
     /// The line of a job that was changed just now by this person.
     pub(crate) fn summary(&mut self, job: DocumentId, now: Timestamp) -> Result<Option<Summary>, Problem> {
+        let by = self.me.name.clone();
+        self.line(job, now, by)
+    }
+
+    fn line(&mut self, job: DocumentId, at: Timestamp, by: String) -> Result<Option<Summary>, Problem> {
         let Some(seen) = self.seen_job(job)? else { return Ok(None) };
         let area_m2 = self.area(&seen);
+        let (tiles, cartons) = self.tiles(&seen);
         let facts = seen.view.facts.value.as_ref();
         let text = |field: Option<&String>| field.cloned().unwrap_or_default();
         Ok(Some(Summary {
@@ -21,11 +48,11 @@ impl Desk {
             site: text(facts.and_then(|f| f.site.as_ref())),
             rooms: i64::try_from(seen.view.rooms.live.len()).unwrap_or(i64::MAX),
             area_m2,
-            tiles: None,
-            cartons: None,
-            changed_utc_ms: now.utc_ms,
-            changed_zone_minutes: now.zone_minutes,
-            changed_by: self.me.name.clone(),
+            tiles: tiles.map(i64::from),
+            cartons: cartons.map(i64::from),
+            changed_utc_ms: at.utc_ms,
+            changed_zone_minutes: at.zone_minutes,
+            changed_by: by,
             put_away: facts.and_then(|f| f.put_away).unwrap_or(false),
         }))
     }
@@ -40,10 +67,76 @@ impl Desk {
         areas.map(|area| area.map(|(m2, _)| m2)).sum()
     }
 
-    /// The line of one job as it is stored.
+    /// Tiles and cartons of all accepted plans; `None` while one of them is not counted.
+    fn tiles(&mut self, job: &SeenJob) -> (Option<u32>, Option<u32>) {
+        let accepted = job.view.areas.live.iter().filter(|held| !job.view.choices_for(&held.id).is_empty());
+        let ids: Vec<ItemId> = accepted.map(|held| held.id.clone()).collect();
+        let counts: Option<Vec<Count>> = ids.iter().map(|id| self.count(job.id, id)).collect();
+        match counts.filter(|counts| !counts.is_empty()) {
+            None => (None, None),
+            Some(counts) => (
+                Some(counts.iter().map(|count| count.tiles).sum()),
+                counts.iter().map(|count| count.cartons).sum(),
+            ),
+        }
+    }
+
+    /// What the accepted plan of an area comes to, if it was counted from what the documents say now.
+    pub(crate) fn count(&mut self, job: DocumentId, area: &ItemId) -> Option<Count> {
+        let count = self.lines.counts.get(&(job, area.clone()))?.clone();
+        let sheet = self.area_sheet(&job.to_string(), area.as_str(), Layouts::Accepted).ok()?;
+        (sheet.key == count.key).then_some(count)
+    }
+
+    /// Notes what the accepted plan of an area comes to, and puts it into the job's line in the list.
+    pub(crate) fn note_count(
+        &mut self,
+        job: DocumentId,
+        sheet: &AreaSheet,
+        planned: &PlannedArea,
+    ) -> Result<(), Problem> {
+        let narrow = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        let count = Count {
+            key: sheet.key.clone(),
+            tiles: narrow(planned.plan.sharing.tiles),
+            cartons: planned.plan.cartons(&planned.product).map(narrow),
+        };
+        let of = (job, ItemId::new(&planned.id));
+        if self.lines.counts.get(&of) == Some(&count) || self.store.standing() != Standing::Writable {
+            return Ok(());
+        }
+        self.lines.counts.insert(of, count);
+        let Some(old) = self.known_line(job)? else { return Ok(()) };
+        let at = Timestamp { utc_ms: old.changed_utc_ms, zone_minutes: old.changed_zone_minutes };
+        match self.line(job, at, old.changed_by.clone())? {
+            Some(new) if new != old => {
+                self.store.write(&[Op::Summarise(&new)])?;
+                self.keep_line(new);
+                Ok(())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// The line of a job as it is stored.
+    fn known_line(&mut self, job: DocumentId) -> Result<Option<Summary>, Problem> {
+        if self.lines.known.is_none() {
+            let lines = self.store.jobs()?.into_iter().map(|line| (DocumentId(line.job.0), line));
+            self.lines.known = Some(lines.collect());
+        }
+        Ok(self.lines.known.as_ref().and_then(|known| known.get(&job)).cloned())
+    }
+
+    /// Notes a line that was stored.
+    pub(crate) fn keep_line(&mut self, line: Summary) {
+        if let Some(known) = &mut self.lines.known {
+            known.insert(DocumentId(line.job.0), line);
+        }
+    }
+
+    /// The line of one job.
     pub(crate) fn card(&mut self, job: DocumentId) -> Result<JobCard, Problem> {
-        let stored = self.store.jobs()?.into_iter().find(|line| line.job.0 == job.0);
-        let line = match stored {
+        let line = match self.known_line(job)? {
             Some(line) => Some(line),
             None => self.summary(job, self.world.now())?,
         };

@@ -14,10 +14,17 @@ use drylay_document::exchange::Layouts;
 use drylay_document::sheet::{Along, BestOr, Fraction, Layout, Measure, Order, Written};
 use drylay_document::{Choice, Decimal, Edit, JobEntry, TypedLength};
 use drylay_geometry::{CornerId, ItemId, Length};
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 pub(crate) fn view(session: &Session, ask: PlanAsk) -> Result<PlanView, Problem> {
     let (planned, sheet) = session.planned(&ask.job, &ask.area)?;
+    if sheet.accepted {
+        let mut desk = session.desk();
+        let job = desk.job(&ask.job)?.id;
+        desk.note_count(job, &sheet, &planned)?;
+    }
     shown(session, &ask.job, &planned, sheet.accepted, ask.have.as_deref())
 }
 
@@ -52,29 +59,38 @@ pub(crate) fn search(session: &Session, ask: OfArea) -> Result<TaskView, Problem
     let cancelled = session.begin(&task);
     let (own, name) = (session.clone(), task.clone());
     std::thread::spawn(move || {
-        let mut left = FULL_SEARCH;
-        let mut told = 0.0;
-        let found = work_out(&sheet.sheet, &mut |fraction| {
-            left = left.saturating_sub(1);
-            if fraction - told >= 0.01 {
-                told = fraction;
-                own.tell(&Event::Progress { task: name.clone(), fraction, note: String::new() });
-            }
-            left > 0 && !cancelled.load(std::sync::atomic::Ordering::Relaxed)
-        });
-        let was_cancelled = cancelled.load(std::sync::atomic::Ordering::Relaxed);
+        // A fault in the search must not leave the screens waiting for ever.
+        let found = catch_unwind(AssertUnwindSafe(|| look(&own, &name, &sheet, &cancelled)));
         own.end(&name);
-        let event = match found {
-            Ok(_) if was_cancelled => Err(Problem::new("task.cancelled", "")),
-            Ok(planned) => found_event(&own, &ask, &sheet, Arc::new(planned)),
-            Err(problem) => Err(problem),
+        let answer = match found {
+            Err(_) => Err(Problem::internal("plan.search")),
+            Ok(_) if cancelled.load(Ordering::Relaxed) => Err(Problem::new("task.cancelled", "")),
+            Ok(planned) => planned.and_then(|planned| found_event(&own, &ask, &sheet, Arc::new(planned))),
         };
-        own.tell(&match event {
+        own.tell(&match answer {
             Ok(answer) => Event::Finished { task: name, answer },
             Err(problem) => Event::Failed { task: name, problem },
         });
     });
     Ok(TaskView { task })
+}
+
+/// Searches with the full effort, telling how far it is, until it is done or cancelled.
+fn look(
+    session: &Session,
+    task: &str,
+    sheet: &AreaSheet,
+    cancelled: &AtomicBool,
+) -> Result<PlannedArea, Problem> {
+    let (mut left, mut told) = (FULL_SEARCH, 0.0);
+    work_out(&sheet.sheet, &mut |fraction| {
+        left = left.saturating_sub(1);
+        if fraction - told >= 0.01 {
+            told = fraction;
+            session.tell(&Event::Progress { task: task.to_owned(), fraction, note: String::new() });
+        }
+        left > 0 && !cancelled.load(Ordering::Relaxed)
+    })
 }
 
 /// Remembers what a search found, where nothing was accepted in its place, and writes it for the screens.

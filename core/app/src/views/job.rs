@@ -5,6 +5,7 @@ use crate::desk::{Desk, SeenJob};
 use crate::settle;
 use crate::show::typed;
 use crate::wire::{AreaCard, JobView, PassageView, ProductView, RoomCard, Typed};
+use drylay_document::exchange::Layouts;
 use drylay_document::{self as document, Held, TypedLength};
 use drylay_geometry::Length;
 
@@ -21,7 +22,7 @@ pub(crate) fn view(desk: &mut Desk, id: &str) -> Result<JobView, Problem> {
         units: job.units,
         rooms,
         passages: job.view.passages.live.iter().map(passage).collect(),
-        areas: job.view.areas.live.iter().map(|held| area(&job, held)).collect(),
+        areas: job.view.areas.live.iter().map(|held| area(desk, &job, held)).collect(),
         products: job.view.products.live.iter().map(|held| product(&job, held)).collect(),
         undo,
         redo,
@@ -65,17 +66,20 @@ fn passage(held: &Held<document::Passage>) -> PassageView {
     }
 }
 
-fn area(job: &SeenJob, held: &Held<document::Area>) -> AreaCard {
+fn area(desk: &mut Desk, job: &SeenJob, held: &Held<document::Area>) -> AreaCard {
     let area = &held.value;
+    let accepted = !job.view.choices_for(&held.id).is_empty();
+    let count = if accepted { desk.count(job.id, &held.id) } else { None };
+    let sheet = desk.area_sheet(&job.id.to_string(), held.id.as_str(), Layouts::Wished);
     AreaCard {
         id: held.id.to_string(),
         name: area.name.clone().unwrap_or_default(),
         rooms: area.rooms.iter().map(ToString::to_string).collect(),
         product: area.product.to_string(),
-        accepted: !job.view.choices_for(&held.id).is_empty(),
-        tiles: None,
-        cartons: None,
-        problem: None,
+        accepted,
+        tiles: count.as_ref().map(|count| count.tiles),
+        cartons: count.and_then(|count| count.cartons),
+        problem: sheet.err().map(|problem| problem.message),
     }
 }
 

@@ -123,3 +123,36 @@ fn a_report_names_nobody() {
         assert!(!report.contains(private), "{private}");
     }
 }
+
+/// Two cartons' worth of tiles more or less is what a person looks for in the list, so it must not be stale.
+#[test]
+fn the_list_says_what_accepted_plans_come_to_and_forgets_it_when_the_room_changes() {
+    let place = Place::new("tiles");
+    let session = place.open("store", 1);
+    let card = call(&session, "jobs.demo", json!({}));
+    let job = text(&card["id"]);
+    assert_eq!(card["tiles"], json!(null));
+    let view = call(&session, "job.view", json!({ "job": job }));
+    let mut sum = 0;
+    for area in view["areas"].as_array().expect("areas") {
+        let plan = call(&session, "plan.view", json!({ "job": job, "area": area["id"] }));
+        let ask = json!({ "job": job, "area": area["id"], "choice": plan["choice"]["token"] });
+        let accepted = call(&session, "plan.accept", ask);
+        assert_eq!(accepted["tiles"], plan["tiles"]);
+        sum += accepted["tiles"].as_u64().expect("a count");
+    }
+    let tiles =
+        |session: &drylay_app::Session| call(session, "jobs.list", json!({}))["jobs"][0]["tiles"].clone();
+    assert_eq!(tiles(&session), json!(sum));
+    let view = call(&session, "job.view", json!({ "job": job }));
+    assert_eq!(
+        view["areas"][0]["tiles"],
+        call(&session, "plan.view", json!({ "job": job, "area": view["areas"][0]["id"] }))["tiles"]
+    );
+    let room = text(&view["rooms"][0]["id"]).to_owned();
+    let wall = call(&session, "room.view", json!({ "job": job, "room": room }))["walls"][0].clone();
+    read(&session, job, &room, (text(&wall["from"]), text(&wall["to"])), "14' 1\"");
+    assert_eq!(tiles(&session), json!(null));
+    call(&session, "edit.undo", json!({ "job": job }));
+    assert_eq!(tiles(&session), json!(sum), "the same readings, the same plan");
+}
