@@ -5,6 +5,8 @@ fn main() {
     let manifest = tauri_build::AppManifest::new().commands(&["call"]);
     let attributes = tauri_build::Attributes::new().app_manifest(manifest);
     if let Err(error) = tauri_build::try_build(attributes) {
-        println!("cargo::error=The window cannot be built: {error:#}. Are the screens built (npm run build --workspace ui)?");
+        println!(
+            "cargo::error=The window cannot be built: {error:#}. Are the screens built (npm run build --workspace ui)?"
+        );
     }
 }

@@ -1,11 +1,12 @@
 //! The clock of this device, for what people read. Nothing is merged or ordered by it: clocks on phones are wrong.
 
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use drylay_app::World;
+use drylay_app::system::System;
+use std::time::Duration;
 
-/// Milliseconds since 1970-01-01T00:00:00Z; a clock set before that gives 0.
-#[expect(clippy::disallowed_methods, reason = "this is the one place where the window reads the device's clock")]
+/// The time since 1970-01-01T00:00:00Z; a clock set before that gives 0.
 pub(crate) fn now() -> Duration {
-    SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default()
+    Duration::from_millis(u64::try_from(System.now().utc_ms).unwrap_or(0))
 }
 
 /// A time since 1970 in UTC as RFC 3339 writes it, to the second: `2026-03-01T07:30:00Z`.

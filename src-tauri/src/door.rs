@@ -13,13 +13,13 @@ const EVENT: &str = "drylay";
 /// The core, or why there is none: then every call answers with that problem.
 #[derive(Clone)]
 pub(crate) struct Core {
-    session: Result<Arc<Session>, Problem>,
+    session: Result<Session, Problem>,
     journal: Arc<Journal>,
 }
 
 impl Core {
     /// A core with the log that its calls are noted in.
-    pub(crate) fn new(session: Result<Arc<Session>, Problem>, journal: Arc<Journal>) -> Self {
+    pub(crate) fn new(session: Result<Session, Problem>, journal: Arc<Journal>) -> Self {
         if let Err(problem) = &session {
             journal.note(&format!("the store cannot be opened: {problem:?}"));
         }
@@ -27,7 +27,7 @@ impl Core {
     }
 
     /// The session, if the store could be opened.
-    pub(crate) fn session(&self) -> Option<&Arc<Session>> {
+    pub(crate) fn session(&self) -> Option<&Session> {
         self.session.as_ref().ok()
     }
 

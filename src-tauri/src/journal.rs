@@ -79,11 +79,14 @@ mod tests {
         let folder = folder("turn");
         let journal = Journal::with_size(&folder, 200);
         (0..100).for_each(|number| journal.note(&format!("call number {number:03}")));
-        let mut names: Vec<String> =
-            std::fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        let mut names: Vec<String> = std::fs::read_dir(&folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
         names.sort();
         assert_eq!(names, ["drylay.log", "drylay.log.1", "drylay.log.2", "drylay.log.3"]);
-        let kept: String = names.iter().map(|name| std::fs::read_to_string(folder.join(name)).unwrap()).collect();
+        let kept: String =
+            names.iter().map(|name| std::fs::read_to_string(folder.join(name)).unwrap()).collect();
         assert!(kept.contains("call number 099") && !kept.contains("call number 050"));
         assert!(names.iter().all(|name| std::fs::metadata(folder.join(name)).unwrap().len() < 300));
         std::fs::remove_dir_all(folder).unwrap();

@@ -34,7 +34,10 @@ fn answer(photo: Option<Vec<u8>>) -> Response<Vec<u8>> {
     headers.insert("content-type", tauri::http::HeaderValue::from_static(kind));
     headers.insert("x-content-type-options", tauri::http::HeaderValue::from_static("nosniff"));
     // Named by its content, a picture never changes.
-    headers.insert("cache-control", tauri::http::HeaderValue::from_static("private, max-age=31536000, immutable"));
+    headers.insert(
+        "cache-control",
+        tauri::http::HeaderValue::from_static("private, max-age=31536000, immutable"),
+    );
     response
 }
 
@@ -56,7 +59,9 @@ mod tests {
     fn only_a_whole_hash_is_a_name() {
         let good = format!("/{}", "0af9".repeat(16));
         assert_eq!(hash(&good), Some(&good[1..]));
-        for bad in ["/", "", "/../../etc/passwd", "/0AF9", &good[..64], &format!("{good}0"), &good.to_uppercase()] {
+        for bad in
+            ["/", "", "/../../etc/passwd", "/0AF9", &good[..64], &format!("{good}0"), &good.to_uppercase()]
+        {
             assert_eq!(hash(bad), None, "{bad}");
         }
     }

@@ -10,7 +10,9 @@ use tauri::{AppHandle, Manager, Runtime};
 pub(crate) fn data<R: Runtime>(app: &AppHandle<R>) -> Result<PathBuf, String> {
     let folder = match std::env::var_os("DRYLAY_STORE").filter(|folder| !folder.is_empty()) {
         Some(folder) => PathBuf::from(folder),
-        None => app.path().app_data_dir().map_err(|error| format!("The system names no data folder: {error}."))?,
+        None => {
+            app.path().app_data_dir().map_err(|error| format!("The system names no data folder: {error}."))?
+        }
     };
     std::fs::create_dir_all(&folder)
         .map_err(|error| format!("The data folder {} cannot be made: {error}.", folder.display()))?;

@@ -1,4 +1,5 @@
-//! After a crash: a file that a person can read before sending it. It holds the place in the program, never the job.
+//! After a crash: a file that a person can read before sending it. It holds the
+//! place in the program and what the program said there.
 
 use crate::clock;
 use std::backtrace::Backtrace;
@@ -31,4 +32,23 @@ fn text(info: &PanicHookInfo, trace: &Backtrace) -> String {
         std::env::consts::ARCH,
         thread.name().unwrap_or("without a name"),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_panic_leaves_a_report_that_says_where() {
+        let data = std::env::temp_dir().join(format!("drylay-report-{}", std::process::id()));
+        std::fs::create_dir_all(&data).unwrap();
+        keep_in(&data);
+        let thread = std::thread::Builder::new().name("saw".into());
+        assert!(thread.spawn(|| panic!("the blade stopped")).unwrap().join().is_err());
+        let report = std::fs::read_to_string(place(&data)).unwrap();
+        for part in ["the blade stopped", "src/report.rs", "thread saw", env!("CARGO_PKG_VERSION")] {
+            assert!(report.contains(part), "{part} is missing in:\n{report}");
+        }
+        std::fs::remove_dir_all(data).unwrap();
+    }
 }

@@ -4,13 +4,20 @@ use crate::door::{self, Core};
 use crate::journal::Journal;
 use crate::options::Options;
 use crate::{place, report};
-use drylay_app::Session;
+use drylay_app::system::System;
+use drylay_app::{Problem, Session};
 use std::error::Error;
+use std::path::Path;
 use std::sync::Arc;
+use std::time::Duration;
 use tauri::{App, Manager, WebviewWindowBuilder};
 
 /// The size of the phone that the screens are drawn for, in CSS pixels.
 const PHONE: (f64, f64) = (412.0, 915.0);
+
+/// How long, and how often, a store that another copy still holds is waited for: two seconds in all.
+const WAIT: Duration = Duration::from_millis(100);
+const WAITS: usize = 20;
 
 /// Sets the app up.
 ///
@@ -22,13 +29,27 @@ pub(crate) fn up(app: &mut App) -> Result<(), Box<dyn Error>> {
     report::keep_in(&data);
     let journal = Arc::new(Journal::open(&data.join("log")));
     journal.note(&format!("start {} {}", env!("CARGO_PKG_VERSION"), std::env::consts::OS));
-    let core = Core::new(Session::open(&data).map(Arc::new), journal);
+    let core = Core::new(open_store(&data), journal);
     if options.demo {
         core.fill_with_demo();
     }
     door::forward_events(&core, app.handle());
     app.manage(core);
     window(app, &options)
+}
+
+/// Opens the store. Somebody who closes the app and opens it again at once meets the copy that is still closing, so
+/// a store in use is waited for, a little.
+fn open_store(data: &Path) -> Result<Session, Problem> {
+    let mut opened = Session::open(data, Arc::new(System));
+    for _ in 0..WAITS {
+        if !opened.as_ref().is_err_and(|problem| problem.code == "store.in_use") {
+            break;
+        }
+        std::thread::sleep(WAIT);
+        opened = Session::open(data, Arc::new(System));
+    }
+    opened
 }
 
 fn window(app: &App, options: &Options) -> Result<(), Box<dyn Error>> {

@@ -5,11 +5,10 @@ import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { Stage } from "./stage.mjs";
 
-const binary = process.env.DRYLAY_APP;
 let stage;
 let app;
 before(async () => {
-  stage = await Stage.open({ binary });
+  stage = await Stage.open();
   app = await stage.start("--phone");
 });
 after(() => stage?.close());

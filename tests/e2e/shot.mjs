@@ -9,7 +9,7 @@ try {
   const app = await stage.start("--demo", ...more);
   await app.still();
   writeFileSync(file, await app.shot());
-  await app.close();
+  await stage.stop();
   console.log(`${file}: ${size.width}×${size.height}`);
 } finally {
   stage.close();

@@ -5,14 +5,20 @@ import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
+import { fileURLToPath } from "node:url";
 import { Driver } from "./webdriver.mjs";
+
+/** The app as `cargo xtask test build` leaves it. */
+const BUILT = process.env.DRYLAY_APP ?? fileURLToPath(new URL("../../target/debug/drylay-desktop", import.meta.url));
 
 export class Stage {
   #children = [];
   #screen;
+  #driver;
+  #app;
 
   /** `width` and `height` are those of the screen in pixels. */
-  static async open({ binary, width = 412, height = 915 }) {
+  static async open({ binary = BUILT, width = 412, height = 915 } = {}) {
     const stage = new Stage();
     stage.binary = binary;
     if (!existsSync(binary)) throw new Error(`${binary} is not built. Run: cargo xtask test build`);
@@ -25,12 +31,20 @@ export class Stage {
   /** Starts the app on the stage's store, as often as one likes, one after the other. */
   async start(...args) {
     const port = await freePort();
-    const driver = this.#spawn("WebKitWebDriver", [`--port=${port}`, "--host=127.0.0.1"], {
+    this.#driver = this.#spawn("WebKitWebDriver", [`--port=${port}`, "--host=127.0.0.1"], {
       DISPLAY: this.#screen,
       TAURI_WEBVIEW_AUTOMATION: "true",
     });
-    await answers(port, driver);
-    return Driver.start(`http://127.0.0.1:${port}`, this.binary, args);
+    await answers(port, this.#driver);
+    this.#app = await Driver.start(`http://127.0.0.1:${port}`, this.binary, args);
+    await this.#app.until("the screens", "return window.__TAURI_INTERNALS__ !== undefined && document.body?.innerText.trim() !== ''");
+    return this.#app;
+  }
+
+  /** Closes the app as a person does, and waits until it is gone. */
+  async stop() {
+    await this.#app.close();
+    await this.#gone();
   }
 
   /** Ends the app as a dead battery does: by SIGKILL, without a word. */
@@ -38,7 +52,14 @@ export class Stage {
     const running = this.#processes();
     if (running.length === 0) throw new Error("The app is not running, so it cannot be killed.");
     for (const id of running) process.kill(id, "SIGKILL");
-    while (this.#processes().length > 0) await pause(10);
+    await this.#gone();
+  }
+
+  async #gone() {
+    for (const end = Date.now() + 10_000; this.#processes().length > 0; await pause(10)) {
+      if (Date.now() > end) throw new Error("The app did not end within 10 s.");
+    }
+    this.#driver.kill("SIGKILL");
   }
 
   /** The processes of the app on this stage's store. */

@@ -5,8 +5,8 @@ import { setTimeout as pause } from "node:timers/promises";
 const ELEMENT = "element-6066-11e4-a52e-4f735466cecf"; // section 12.1 of the protocol
 const PATIENCE = 10_000;
 
-/** A key that has no character, as section 17.4.2 of the protocol codes it. */
-export const KEYS = { enter: "\uE007", tab: "\uE004", backspace: "\uE003" };
+/** The Enter key, as section 17.4.2 of the protocol codes it. */
+export const ENTER = "\uE007";
 
 export class Driver {
   #base;
@@ -35,7 +35,8 @@ export class Driver {
 
   /** The first button, tab or link whose accessible words are these. */
   press(words) {
-    const named = `(normalize-space(.)=${quoted(words)} or @aria-label=${quoted(words)})`;
+    const first = `normalize-space((.//strong)[1])`;
+    const named = `(normalize-space(.)=${quoted(words)} or @aria-label=${quoted(words)} or ${first}=${quoted(words)} or normalize-space(text())=${quoted(words)})`;
     const roles = `(self::button or self::a or @role='button' or @role='tab' or @role='link')`;
     return this.#wait({ using: "xpath", value: `//*[${roles} and ${named}]` }).then((element) => element.click());
   }
@@ -44,6 +45,11 @@ export class Driver {
   field(label) {
     const labels = `//label[normalize-space(.)=${quoted(label)}]`;
     return this.#wait({ using: "xpath", value: `//*[@id=${labels}/@for] | ${labels}//input` });
+  }
+
+  /** Sets one of several, or a tick, by the words beside it. */
+  choose(words) {
+    return this.#wait({ using: "xpath", value: `//label[.//input and contains(normalize-space(.), ${quoted(words)})]` }).then((it) => it.click());
   }
 
   /** Resolves once the words are on the screen. */
@@ -126,6 +132,11 @@ class Element {
   type(text) {
     return this.ask("POST", "/value", { text });
   }
+  /** Types in place of whatever stands in the field. */
+  async replace(text) {
+    await this.ask("POST", "/clear", {});
+    await this.type(text);
+  }
   text() {
     return this.ask("GET", "/text");
   }
@@ -139,6 +150,7 @@ async function send(base, method, path, body) {
     method,
     headers: { "content-type": "application/json" },
     body: body === undefined ? undefined : JSON.stringify(body),
+    signal: AbortSignal.timeout(3 * PATIENCE),
   });
   const { value } = await answer.json();
   if (answer.ok) return value;

@@ -5,6 +5,7 @@
 mod android;
 mod app;
 mod bindings;
+mod bridge;
 mod count;
 mod icons;
 mod licences;
@@ -72,5 +73,6 @@ fn shots() -> Outcome {
     setup::for_browser()?;
     shell::run(&mut node::script("build:bridge"))?;
     shell::run(&mut app::build(&[]))?;
-    shell::run(&mut node::script("shots"))
+    let bridge = bridge::Bridge::start()?;
+    shell::run(node::script("shots").env("DRYLAY_BRIDGE", &bridge.address))
 }

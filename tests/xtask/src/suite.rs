@@ -3,6 +3,7 @@
 //! All steps build the whole workspace in the same profile, so that features are unified once and nothing is
 //! compiled twice.
 
+use crate::bridge::Bridge;
 use crate::count::Count;
 use crate::shell::{Outcome, command, follow, run, words_of};
 use crate::{app, bindings, licences, node, oracles, setup, tidy};
@@ -38,11 +39,7 @@ const STEPS: &[Step] = &[
         act: cargo_tests,
     },
     Step { name: "doc", what: "the documentation builds without a warning", act: || one(documentation()) },
-    Step {
-        name: "ui-e2e",
-        what: "the screens in Chromium on the real core",
-        act: || counted(node::script("e2e")),
-    },
+    Step { name: "ui-e2e", what: "the screens in Chromium on the real core", act: screen_tests },
     Step { name: "app-e2e", what: "the real app on a screen of its own", act: app_tests },
     Step { name: "oracles", what: "answers against independent libraries", act: oracle_checks },
 ];
@@ -195,6 +192,17 @@ fn build_screens() -> Found {
 fn oracle_checks() -> Found {
     match oracles::checks() {
         Ok(calls) => all_counted(calls),
+        Err(reason) => checked(Err(reason)),
+    }
+}
+
+fn screen_tests() -> Found {
+    match Bridge::start() {
+        Ok(bridge) => {
+            let mut call = node::script("e2e");
+            call.env("DRYLAY_BRIDGE", &bridge.address);
+            counted(call)
+        }
         Err(reason) => checked(Err(reason)),
     }
 }
