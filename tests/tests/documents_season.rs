@@ -77,6 +77,7 @@ fn season(n: usize) -> Vec<Vec<u8>> {
     chunks
 }
 
+#[expect(clippy::print_stdout, reason = "a figure for whoever runs the test with --nocapture")]
 fn milliseconds<T>(what: &str, mut work: impl FnMut() -> T) -> T {
     let _warm = work();
     let mut times: Vec<f64> = Vec::new();
