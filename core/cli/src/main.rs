@@ -12,6 +12,7 @@ use serde::Serialize;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::time::{Duration, Instant};
 
 /// Plans hard floors from a job sheet: rooms go in; pieces, tiles and cartons come out.
 ///
@@ -96,11 +97,19 @@ fn main() -> ExitCode {
 fn run(command: Command) -> Result<(), Failure> {
     match command {
         Command::Survey(sheet) => sheet.answer(answers::survey, words::survey),
-        Command::Plan(sheet) => sheet.answer(answers::plan, words::plan),
-        Command::Takeoff(sheet) => sheet.answer(answers::takeoff, words::takeoff),
+        Command::Plan(sheet) => sheet.answer(|s| answers::plan(s, &mut deadline()), words::plan),
+        Command::Takeoff(sheet) => sheet.answer(|s| answers::takeoff(s, &mut deadline()), words::takeoff),
         Command::Demo { dir } => demo(&dir),
         Command::Schema => print_json(&schema()),
     }
+}
+
+/// The longest that searches take all together; usually their effort ends first. An answer says whether it is proven.
+const PATIENCE: Duration = Duration::from_secs(40);
+
+fn deadline() -> impl FnMut() -> bool {
+    let start = Instant::now();
+    move || start.elapsed() < PATIENCE
 }
 
 impl Sheet {

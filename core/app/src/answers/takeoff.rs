@@ -78,13 +78,13 @@ pub struct GuessLine {
 /// trainer gives (TileLetter, November 2016, p. 28).
 const HABIT_PERCENT: u32 = 10;
 
-/// Answers `drylay takeoff`.
+/// Answers `drylay takeoff`. `go_on` may end the searches early.
 ///
 /// # Errors
 /// Everything that is wrong with the sheet.
-pub fn takeoff(sheet: &Sheet) -> Answer<TakeoffAnswer> {
+pub fn takeoff(sheet: &Sheet, go_on: &mut dyn FnMut() -> bool) -> Answer<TakeoffAnswer> {
     let resolved = resolve(sheet)?;
-    let areas = plan_areas(sheet, &resolved)?;
+    let areas = plan_areas(sheet, &resolved, go_on)?;
     let rates = sheet.rates.as_ref().map_or(Rates::default(), |r| Rates {
         breakage: r.breakage.unwrap_or(0.0),
         attic: r.attic.unwrap_or(0.0),

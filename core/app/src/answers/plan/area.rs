@@ -4,7 +4,7 @@ use super::super::rooms::{ResolvedRoom, keepout_ring};
 use super::super::{Answer, grid};
 use crate::Problem;
 use drylay_document::sheet::{self, Sheet};
-use drylay_geometry::{CornerId, Direction, Length, RoomId};
+use drylay_geometry::{CornerId, Direction, Length, Region, RoomId};
 use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::{
     Along, Choice, Field, FieldProblem, Found, FrameField, Offset, Order, Passage, Plan, PlanError, Product,
@@ -40,20 +40,24 @@ pub struct PlannedArea {
 /// that every device gives the same answer; on a desktop of 2026 it is a few seconds.
 const EFFORT: u32 = 60_000;
 
-/// Plans every area of a sheet, each with the same limited effort.
+/// Plans every area of a sheet, each with the same limited effort; `go_on` may end it sooner.
 ///
 /// # Errors
 /// Everything that keeps any area from being planned.
-pub fn plan_areas(sheet: &Sheet, resolved: &[ResolvedRoom]) -> Answer<Vec<PlannedArea>> {
+pub fn plan_areas(
+    sheet: &Sheet,
+    resolved: &[ResolvedRoom],
+    go_on: &mut dyn FnMut() -> bool,
+) -> Answer<Vec<PlannedArea>> {
     let mut problems = Vec::new();
     let mut planned = Vec::new();
     for index in 0..sheet.areas.len() {
         let mut left = EFFORT;
-        let mut go_on = |_| {
+        let mut within_effort = |_| {
             left = left.saturating_sub(1);
-            left > 0
+            left > 0 && go_on()
         };
-        match plan_area(sheet, resolved, index, &mut go_on) {
+        match plan_area(sheet, resolved, index, &mut within_effort) {
             Ok(area) => planned.push(area),
             Err(found) => problems.extend(found),
         }
@@ -100,6 +104,17 @@ pub fn plan_area(
         bound: found.bound,
         notes,
     })
+}
+
+/// How much one step of a search costs for a field of this size, next to one of some three hundred pieces: sharing
+/// tiles takes about the square of their number.
+fn weight(field: &Field, product: &Product) -> u32 {
+    let Some((lo, hi)) = field.region.bounds() else { return 1 };
+    let along = |from: i64, to: i64, pitch: Length| (to - from) as f64 / pitch.nanometres() as f64 + 2.0;
+    let pieces = along(lo.x, hi.x, product.pitch_along()) * along(lo.y, hi.y, product.pitch_across());
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped in the same line")]
+    let weight = (pieces / 300.0 * pieces / 300.0).clamp(1.0, 10_000.0) as u32;
+    weight
 }
 
 /// What was found for an area's layout, pins included.
@@ -360,6 +375,27 @@ impl Parts {
                 .with("a", title(*a))
                 .with("b", title(*b)),
         }
+    }
+}
+
+/// The floor of one room of a sheet by itself, drawn in by this gap, in its own plan coordinates; with what was odd.
+///
+/// # Errors
+/// Everything that keeps the room from having a floor; nothing where it has no shape yet.
+pub(crate) fn floor_of_room(
+    sheet: &Sheet,
+    index: usize,
+    resolved: &ResolvedRoom,
+    gap: Length,
+) -> Answer<(Region, Vec<Problem>)> {
+    let room = sheet.rooms.get(index).and_then(|room| room_of(room, resolved)).ok_or_else(Vec::new)?;
+    let parts = Parts { rooms: vec![room], passages: vec![], room_at: vec![index], passage_at: vec![] };
+    let told = |found: &[FieldProblem]| -> Vec<Problem> {
+        found.iter().map(|problem| parts.problem(problem, sheet, &format!("rooms[{index}]"))).collect()
+    };
+    match Field::new(&parts.rooms, &[], gap) {
+        Ok(field) => Ok((field.region.clone(), told(&field.notes))),
+        Err(found) => Err(told(&found)),
     }
 }
 

@@ -3,18 +3,19 @@
 mod area;
 mod wire;
 
+pub(crate) use area::floor_of_room;
 pub use area::{PlannedArea, plan_area, plan_areas};
 pub use wire::{AlongAnswer, PlanAnswer, PlanArea};
 
 use super::{Answer, resolve};
 use drylay_document::sheet::Sheet;
 
-/// Answers `drylay plan`.
+/// Answers `drylay plan`. `go_on` may end the searches early; what is fixed is planned all the same.
 ///
 /// # Errors
 /// Everything that is wrong with the sheet.
-pub fn plan(sheet: &Sheet) -> Answer<PlanAnswer> {
+pub fn plan(sheet: &Sheet, go_on: &mut dyn FnMut() -> bool) -> Answer<PlanAnswer> {
     let resolved = resolve(sheet)?;
-    let areas = plan_areas(sheet, &resolved)?;
+    let areas = plan_areas(sheet, &resolved, go_on)?;
     Ok(PlanAnswer { areas: areas.iter().map(PlanArea::of).collect() })
 }
