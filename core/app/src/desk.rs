@@ -8,8 +8,8 @@ use crate::wire::Units;
 use crate::words::say;
 use crate::world::World;
 use drylay_document::rescue::rescue;
-use drylay_document::{Actor, Author, DeviceId, Document, DocumentId, JobView, Kind, RoomView};
-use drylay_geometry::ItemId;
+use drylay_document::{Actor, Author, DeviceId, Document, DocumentId, JobView, Kind, RoomView, Use};
+use drylay_geometry::{ItemId, Length};
 use drylay_store::{DocumentKey, Op, Standing, Store};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -54,6 +54,7 @@ pub(crate) struct SeenJob {
 pub(crate) struct SeenRoom {
     heads: Vec<[u8; 32]>,
     units: Units,
+    gap: Length,
     pub(crate) view: RoomView,
     pub(crate) labels: Labels,
     pub(crate) survey: Arc<Surveyed>,
@@ -67,6 +68,19 @@ impl SeenJob {
     pub(crate) fn room(&self, id: &str, place: &str) -> Result<DocumentId, Problem> {
         let held = self.view.rooms.get(&ItemId::new(id));
         held.map(|held| held.value.document).ok_or_else(|| unknown("job.unknown_room", place, id))
+    }
+
+    /// The gap that a room's floor keeps: by the product of the first area it is in, else the job's first product.
+    fn gap_of(&self, document: DocumentId) -> Length {
+        let room = self.room_of(document);
+        let area =
+            self.view.areas.live.iter().find(|area| room.is_some_and(|room| area.value.rooms.contains(room)));
+        let product = match area {
+            Some(area) => self.view.products.get(&area.value.product),
+            None => self.view.products.live.iter().find(|held| held.value.used_as == Use::Floor),
+        };
+        let gap = product.and_then(|product| product.value.edge_gap.as_ref());
+        gap.map_or(Length::ZERO, drylay_document::TypedLength::length)
     }
 
     /// The room that has this document.
@@ -189,18 +203,19 @@ impl Desk {
 
     /// A room of a job, read and surveyed again only if its document or the units changed.
     pub(crate) fn room(&mut self, job: &SeenJob, id: DocumentId) -> Result<Arc<SeenRoom>, Problem> {
-        let units = job.units;
+        let (units, gap) = (job.units, job.gap_of(id));
         let known = self.rooms.get(&id).cloned();
         let document = self.document(id, Kind::Room)?;
         let document = document.ok_or_else(|| unknown("room.not_here", "room", &id.to_string()))?;
         let heads = document.heads();
-        if let Some(seen) = known.filter(|seen| seen.heads == heads && seen.units == units) {
+        if let Some(seen) = known.filter(|seen| seen.heads == heads && seen.units == units && seen.gap == gap)
+        {
             return Ok(seen);
         }
         let view = RoomView::read(document).map_err(|_| unknown("room.not_here", "room", &id.to_string()))?;
         let labels = Labels::of(&view);
         let link = job.room_of(id).cloned().unwrap_or_else(|| ItemId::new(""));
-        let survey = Arc::new(Surveyed::of(&job.view, &link, &view, &labels));
+        let survey = Arc::new(Surveyed::of(&job.view, &link, &view, &labels, gap));
         let before = if survey.bounds_a_floor() {
             self.good.insert(id, survey.clone());
             None
@@ -208,7 +223,7 @@ impl Desk {
             self.good.get(&id).filter(|good| good.corners == survey.corners).cloned()
         };
         let damage = self.damage(id);
-        let seen = Arc::new(SeenRoom { heads, units, view, labels, survey, before, damage });
+        let seen = Arc::new(SeenRoom { heads, units, gap, view, labels, survey, before, damage });
         self.rooms.insert(id, seen.clone());
         Ok(seen)
     }

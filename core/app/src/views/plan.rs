@@ -37,7 +37,7 @@ fn flat(ring: &Ring) -> Vec<f64> {
     ring.points.iter().flat_map(|p| [p.mm().0, p.mm().1]).collect()
 }
 
-fn rings(shape: &Shape) -> Rings {
+pub(crate) fn rings(shape: &Shape) -> Rings {
     Rings { outer: flat(&shape.outer), holes: shape.holes.iter().map(flat).collect() }
 }
 

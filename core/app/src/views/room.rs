@@ -80,7 +80,11 @@ impl<'a> Viewer<'a> {
             edges: self.edges(),
             outline_is_old: outline.is_some() && !self.survey.bounds_a_floor(),
             outline,
-            field: None,
+            field: self
+                .survey
+                .floor
+                .as_ref()
+                .map(|floor| floor.shapes.iter().map(super::plan::rings).collect()),
             verdict: self.survey.verdict().to_owned(),
             verdict_words: say(&format!("verdict.{}", self.survey.verdict()), &[]),
             good_for_words: say(good_for, &[]),

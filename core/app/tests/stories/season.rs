@@ -1,22 +1,33 @@
 //! A store as it is after some years: many jobs, long rooms.
 
 use crate::stage::{Place, call, edit, new_room, read, text};
+use drylay_store::{DocumentKey, Op, Store, Summary};
 use serde_json::json;
 
 #[test]
 fn a_thousand_jobs_are_listed_without_opening_one() {
     let place = Place::new("thousand");
     let session = place.open("store", 1);
-    for n in 0..1000 {
-        let ask = json!({ "name": format!("Job {n}"), "client": "Stone", "site": "", "units": "metric" });
-        call(&session, "jobs.create", ask);
-    }
+    let (job, _) = new_room(&session);
     drop(session);
+    let mut store = Store::open(&place.path("store"), [9; 16]).expect("a store");
+    let line = store.jobs().expect("the list").remove(0);
+    let later = |n: u16| Summary {
+        job: DocumentKey(u128::from(n).to_be_bytes()),
+        name: format!("Job {n}"),
+        changed_utc_ms: line.changed_utc_ms + i64::from(n),
+        ..line.clone()
+    };
+    let lines: Vec<Summary> = (1..1000).map(later).collect();
+    store.write(&lines.iter().map(Op::Summarise).collect::<Vec<_>>()).expect("lines");
+    drop(store);
     let session = place.open("store", 2);
     let jobs = call(&session, "jobs.list", json!({}));
     assert_eq!(jobs["jobs"].as_array().map(Vec::len), Some(1000));
     assert_eq!(jobs["jobs"][0]["name"], "Job 999", "the last changed comes first");
     assert_eq!(session.open_documents(), 0);
+    call(&session, "job.view", json!({ "job": job }));
+    assert_eq!(session.open_documents(), 2, "a job and its room");
 }
 
 #[test]
@@ -155,4 +166,60 @@ fn the_list_says_what_accepted_plans_come_to_and_forgets_it_when_the_room_change
     assert_eq!(tiles(&session), json!(null));
     call(&session, "edit.undo", json!({ "job": job }));
     assert_eq!(tiles(&session), json!(sum), "the same readings, the same plan");
+}
+
+/// By hand: 12 ft by 9 ft less 1/4 in all round is 143.5 by 107.5 in; a door 32 in wide, reached into by 4 in, adds
+/// 31.5 in between its own gaps and 4 in of depth; an island of 2 ft by 1 ft takes 24.5 by 12.5 in with its gaps.
+#[test]
+fn the_floor_of_a_room_keeps_its_gap_runs_into_doors_and_round_islands() {
+    let place = Place::new("floor");
+    let session = place.open("store", 1);
+    let (job, room) = new_room(&session);
+    let product = json!({
+        "name": "Slab", "length": "24\"", "width": "12\"", "thickness": "", "joint": "1/8\"", "edge_gap": "1/4\"",
+        "kerf": "", "offsets": ["1/3"], "interlock": true, "min_row_width": "", "min_end_length": "",
+        "carton_tiles": "6",
+    });
+    call(&session, "products.set", json!({ "job": job, "product": product }));
+    for (pair, long) in [(("A", "B"), "12'"), (("B", "C"), "9'"), (("C", "D"), "12'"), (("D", "A"), "9'")] {
+        read(&session, &job, &room, pair, long);
+    }
+    for pair in [("A", "C"), ("B", "D")] {
+        read(&session, &job, &room, pair, "15'");
+    }
+    let door = json!({ "do": "set_opening", "from": "A", "to": "B", "start": "2'", "width": "32\"", "reach": "4\"" });
+    edit(&session, &job, &room, door);
+    let island = |x: &str| {
+        json!({
+            "do": "set_keepout", "name": "Island", "x": x, "y": "4'", "width": "24\"", "depth": "12\"",
+        })
+    };
+    let view = edit(&session, &job, &room, island("5'"));
+    assert_eq!(view["problems"], json!([]));
+    let area: f64 = view["field"].as_array().expect("a floor").iter().map(rings_area).sum();
+    let inches = 143.5 * 107.5 + 31.5 * 4.0 - 24.5 * 12.5;
+    assert!(
+        (area / (25.4 * 25.4) - inches).abs() < 0.01,
+        "{} square inches, not {inches}",
+        area / (25.4 * 25.4)
+    );
+    let view = edit(&session, &job, &room, island("50'"));
+    let problem = &view["problems"][0];
+    assert_eq!(
+        (&problem["place"], view["verdict"].as_str()),
+        (&json!("Island"), Some("consistent")),
+        "{problem:#}"
+    );
+}
+
+/// The area inside rings, in mm², by the shoelace formula.
+fn rings_area(rings: &serde_json::Value) -> f64 {
+    let area = |ring: &serde_json::Value| {
+        let flat: Vec<f64> =
+            ring.as_array().expect("a ring").iter().filter_map(serde_json::Value::as_f64).collect();
+        let points: Vec<&[f64]> = flat.chunks(2).collect();
+        let next = points.iter().cycle().skip(1);
+        points.iter().zip(next).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum::<f64>().abs() / 2.0
+    };
+    area(&rings["outer"]) - rings["holes"].as_array().expect("holes").iter().map(area).sum::<f64>()
 }
