@@ -23,6 +23,7 @@ export async function open(browser, size, { theme = "light", density } = {}) {
     reducedMotion: "reduce",
   });
   await context.addInitScript((chosen) => localStorage.setItem("drylay theme", chosen), theme);
+  context.setDefaultTimeout(8000);
   return context.newPage();
 }
 

@@ -5,6 +5,8 @@ export class Story {
   failures = [];
   #passed = 0;
   #taps = 0;
+  /** What to do after a failure, for instance take a picture. */
+  failed = null;
 
   async step(name, act) {
     const began = performance.now();
@@ -14,6 +16,7 @@ export class Story {
       console.log(`ok    ${name} (${Math.round(performance.now() - began)} ms)`);
     } catch (error) {
       this.failures.push(name);
+      await this.failed?.(name);
       console.log(`FAIL  ${name}\n      ${String(error?.message ?? error).split("\n").slice(0, 6).join("\n      ")}`);
     }
   }

@@ -12,6 +12,7 @@ const watch = (one) => {
   one.on("pageerror", (error) => errors.push(error.message));
 };
 watch(page);
+if (process.env.DRYLAY_SHOTS) story.failed = (name) => page.screenshot({ path: `${process.env.DRYLAY_SHOTS}/${name.replaceAll(/\W+/g, "-").slice(0, 60)}.png` });
 const tap = (locator) => story.tap(locator);
 const button = (name) => page.getByRole("button", { name, exact: true });
 const path = async () => decodeURIComponent(new URL(page.url()).hash).split("/");

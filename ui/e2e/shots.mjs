@@ -17,8 +17,8 @@ async function places() {
   const plan = area ? await core("plan.view", { job, area }).catch(() => null) : null;
   const piece = plan?.pieces.find((one) => one.cut === "corner") ?? plan?.pieces.find((one) => one.cut !== "whole");
   return {
-    jobs: "#/",
-    "new-job": "#/",
+    jobs: "#/jobs",
+    "new-job": "#/jobs",
     job: `#/job/${job}`,
     "new-room": `#/job/${job}`,
     ...(room ? { room: `#/job/${job}/room/${room}`, walk: `#/job/${job}/room/${room}`, "room-details": `#/job/${job}/room/${room}` } : {}),

@@ -22,13 +22,16 @@ export interface LaidDim {
   readonly turn: number;
 }
 
+/** Pixels of figures lying over figures beyond which a tie's own is left out. */
+const crowded = 4;
+
 /** A disc that is taken: figures are treated as a string of them. */
 interface Disc { x: number; y: number; r: number }
 
 /** How far from the wall a line may be moved when its first place is taken, as factors. */
 const lanes = [1, 1.85, -0.9];
 /** Places of a figure along its line, as parts of the line's length. */
-const stations = [0.5, 0.36, 0.64, 0.24, 0.76];
+const stations = [0.5, 0.36, 0.64, 0.24, 0.76, 0.16, 0.84];
 
 export function layDims(dims: readonly Dim[], camera: Camera, figure: number, measure: Measure, taken: readonly Point[] = []): LaidDim[] {
   const discs: Disc[] = taken.map(([x, y]) => ({ x, y, r: 12 }));
@@ -56,7 +59,8 @@ function bestPlace(dim: Dim, camera: Camera, figure: number, measure: Measure, d
     }
     if (least === 0) break;
   }
-  return best;
+  // In a room too narrow for it a tie keeps its line; its figure stands in the list, where it can be read.
+  return best && dim.away === 0 && dim.ink === "soft" && least > crowded + stations.length ? { ...best, text: "", width: 0 } : best;
 }
 
 function* candidates(dim: Dim, camera: Camera, figure: number, measure: Measure): Generator<{ laid: LaidDim; cost: number }> {
