@@ -24,7 +24,9 @@ pub(crate) fn answer(request: Request, session: &Session, ui: &Path) {
             std::thread::spawn(move || stream(request, &session));
             Ok(())
         }
-        (Method::Get, path) if path.starts_with("/photo/") => photo(request, session, &path["/photo/".len()..]),
+        (Method::Get, path) if path.starts_with("/photo/") => {
+            photo(request, session, &path["/photo/".len()..])
+        }
         (Method::Get | Method::Head, path) => page(request, ui, path),
         _ => request.respond(Response::empty(405)),
     };
@@ -60,7 +62,8 @@ fn with<R: Read>(response: Response<R>, name: &str, value: &str) -> Response<R> 
 }
 
 fn page(request: Request, ui: &Path, path: &str) -> std::io::Result<()> {
-    let opened = files::file(ui, path).and_then(|path| std::fs::File::open(&path).ok().map(|file| (path, file)));
+    let opened =
+        files::file(ui, path).and_then(|path| std::fs::File::open(&path).ok().map(|file| (path, file)));
     match opened {
         Some((path, file)) if path.is_file() => {
             let response = with(Response::from_file(file), "content-type", files::kind(&path));

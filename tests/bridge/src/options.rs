@@ -21,8 +21,11 @@ impl Options {
     /// # Errors
     /// Says what is wrong, and how it is used.
     pub(crate) fn read(mut words: impl Iterator<Item = String>) -> Result<Self, String> {
-        let mut options =
-            Self { port: 4577, store: PathBuf::from("target/bridge-store"), ui: PathBuf::from("ui/dist-bridge") };
+        let mut options = Self {
+            port: 4577,
+            store: PathBuf::from("target/bridge-store"),
+            ui: PathBuf::from("ui/dist-bridge"),
+        };
         while let Some(word) = words.next() {
             let mut value = || words.next().ok_or_else(|| format!("{word} needs a value.\n{USAGE}"));
             match word.as_str() {
@@ -46,7 +49,10 @@ mod tests {
     #[test]
     fn options_are_read_and_mistakes_named() {
         let read = |words: &[&str]| Options::read(words.iter().map(|word| (*word).to_owned()));
-        assert_eq!(read(&["--port", "0", "--store", "/tmp/x"]).map(|o| (o.port, o.store)), Ok((0, "/tmp/x".into())));
+        assert_eq!(
+            read(&["--port", "0", "--store", "/tmp/x"]).map(|o| (o.port, o.store)),
+            Ok((0, "/tmp/x".into()))
+        );
         assert!(read(&["--port"]).is_err_and(|words| words.starts_with("--port needs a value")));
         assert!(read(&["--port", "http"]).is_err_and(|words| words.starts_with("http is no port")));
         assert!(read(&["--host", "0.0.0.0"]).is_err_and(|words| words.starts_with("--host is no option")));

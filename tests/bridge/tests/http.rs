@@ -1,0 +1,97 @@
+//! The bridge as a browser meets it: calls, problems, events, files.
+
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::PathBuf;
+use std::process::{Child, Command, Stdio};
+
+struct Bridge {
+    child: Child,
+    address: String,
+    folder: PathBuf,
+}
+
+impl Bridge {
+    fn start(name: &str) -> Self {
+        let folder = std::env::temp_dir().join(format!("drylay-bridge-{}-{name}", std::process::id()));
+        std::fs::create_dir_all(folder.join("ui")).expect("a folder");
+        std::fs::write(folder.join("ui/index.html"), "<title>screens</title>").expect("a file");
+        std::fs::write(folder.join("secret.txt"), "secret").expect("a file");
+        let mut call = Command::new(env!("CARGO_BIN_EXE_drylay-bridge"));
+        call.args(["--port", "0", "--store"]).arg(folder.join("store")).arg("--ui").arg(folder.join("ui"));
+        let mut child = call.stdout(Stdio::piped()).spawn().expect("the bridge starts");
+        let mut said = String::new();
+        let out = child.stdout.as_mut().expect("its output");
+        BufReader::new(out).read_line(&mut said).expect("its address");
+        let address = said.trim().strip_prefix("http://").expect("an address").to_owned();
+        Self { child, address, folder }
+    }
+
+    fn ask(&self, head: &str, body: &str) -> TcpStream {
+        let mut stream = TcpStream::connect(&self.address).expect("the bridge listens");
+        let length = body.len();
+        let request = format!(
+            "{head} HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Length: {length}\r\n\r\n{body}"
+        );
+        stream.write_all(request.as_bytes()).expect("a request");
+        stream
+    }
+
+    /// The status and the body of an answer.
+    fn answer(&self, head: &str, body: &str) -> (u16, String) {
+        let mut text = String::new();
+        self.ask(head, body).read_to_string(&mut text).expect("an answer");
+        let (head, body) = text.split_once("\r\n\r\n").expect("a head and a body");
+        let status = head.split(' ').nth(1).and_then(|it| it.parse().ok()).expect("a status");
+        (status, body.to_owned())
+    }
+}
+
+impl Drop for Bridge {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+        let _ = std::fs::remove_dir_all(&self.folder);
+    }
+}
+
+#[test]
+fn calls_answer_and_problems_say_so() {
+    let bridge = Bridge::start("calls");
+    assert!(bridge.address.starts_with("127.0.0.1:"), "{}", bridge.address);
+    assert_eq!(bridge.answer("POST /call/jobs.list", "{}"), (200, "{\"jobs\":[]}".to_owned()));
+    let (status, body) = bridge.answer("POST /call/jobs.create", "{\"name\":1}");
+    assert_eq!((status, body.contains("\"code\":\"command.args\"")), (422, true), "{body}");
+    let (status, body) = bridge.answer("POST /call/jobs.list", "{");
+    assert_eq!((status, body.contains("command.args")), (422, true), "{body}");
+    let (status, body) = bridge.answer("POST /call/no.such", "{}");
+    assert_eq!((status, body.contains("command.unknown")), (422, true), "{body}");
+    assert_eq!(bridge.answer("DELETE /call/jobs.list", "").0, 405);
+}
+
+#[test]
+fn screens_are_served_and_nothing_beside_them() {
+    let bridge = Bridge::start("files");
+    assert_eq!(bridge.answer("GET /", ""), (200, "<title>screens</title>".to_owned()));
+    for path in ["/../secret.txt", "/..%2fsecret.txt", "/nothing.js", "//etc/passwd", "/photo/../secret.txt"]
+    {
+        assert_eq!(bridge.answer(&format!("GET {path}"), "").0, 404, "{path}");
+    }
+}
+
+#[test]
+fn every_listener_hears_of_a_change() {
+    let bridge = Bridge::start("events");
+    let listen = || {
+        let mut lines = BufReader::new(bridge.ask("GET /events", "")).lines().map_while(Result::ok);
+        assert!(lines.any(|line| line.starts_with(": listening")), "the stream begins");
+        lines
+    };
+    let listeners = [listen(), listen()];
+    let ask = "{\"name\":\"Attic\",\"client\":\"\",\"site\":\"\",\"units\":\"metric\"}";
+    assert_eq!(bridge.answer("POST /call/jobs.create", ask).0, 200);
+    for mut lines in listeners {
+        let event = lines.find(|line| line.starts_with("data: ")).expect("an event");
+        assert!(event.contains("\"kind\":\"changed\""), "{event}");
+    }
+}
