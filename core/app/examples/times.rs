@@ -18,7 +18,7 @@ fn main() -> Result<(), drylay_app::Problem> {
     let (job, room) = fill(&open()?)?;
     let view = || json!({ "job": job, "room": room });
 
-    let (took, session) = timed(&open);
+    let (took, session) = timed(open);
     println!("store opened                          {took:?}");
     let session = session?;
     let lists: Vec<_> = (0..20).map(|_| timed(|| session.call("jobs.list", json!({}))).0).collect();
