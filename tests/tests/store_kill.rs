@@ -3,6 +3,7 @@
 //! The test runs itself as the process that edits: a document and a store as in the app, one reading after the
 //! other, each acknowledged on standard output only when the store says so. It is killed with SIGKILL at random
 //! moments; then everything acknowledged must be there, and what is there must be whole.
+#![allow(clippy::print_stdout, reason = "figures for whoever runs it with --nocapture")]
 
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
