@@ -6,8 +6,8 @@ use crate::wire::{
     PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
 };
 use crate::words::say;
-use drylay_geometry::{Length, Ring, Shape};
-use drylay_plan::{Breach, Choice, Cut, Order, Piece, Plan, Rule};
+use drylay_geometry::{Length, Point, Ring, Shape};
+use drylay_plan::{Breach, Choice, Cut, Order, Piece, Plan, Product, Rule};
 
 impl Units {
     fn of_sheet(self) -> drylay_document::sheet::Units {
@@ -244,7 +244,7 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
         tile_face: [area.product.length.mm(), area.product.width.mm()],
         on_tile: rings(&p.on_tile),
         size: PieceSize { length: units.marked(p.length), width: units.marked(p.width) },
-        marks: marks(area, p, units),
+        marks: marks(&area.product, p, units),
         tool_words: say(&format!("tool.{}", cut_name(p.cut)), &[]),
         from_words,
         breaches: broken.map(|b| breach(plan, b, units).words).collect(),
@@ -255,38 +255,187 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
 /// How near to an edge, in nanometres, a point counts as on it.
 const ON_EDGE: i64 = 1_000;
 
-/// Where to mark: for every corner of the piece that is no corner of the tile, its distance from the edges that
-/// the piece keeps, rounded down so that the piece goes in.
-fn marks(area: &PlannedArea, p: &Piece, units: Units) -> Vec<MarkView> {
-    let (length, width) = (area.product.length.nanometres(), area.product.width.nanometres());
+/// Where to mark: every corner of the piece that is no corner of the tile, by its distance from the edges that the
+/// piece touches. Each figure is rounded so that the cut moves into the piece, never out of it: down where the
+/// distance is kept, up where it is cut away. So the piece goes in.
+fn marks(product: &Product, p: &Piece, units: Units) -> Vec<MarkView> {
+    let tile = Tile { length: product.length.nanometres(), width: product.width.nanometres() };
+    let points = &p.on_tile.outer.points;
     let Some((lo, _)) = p.on_tile.outer.bounds() else { return Vec::new() };
-    let near = |x: i64, edge: i64| (x - edge).abs() <= ON_EDGE;
-    let (keeps_start, keeps_low) = (near(lo.x, 0), near(lo.y, 0));
-    let mark = |edge: &str, along: &str, nm: i64, from: &str| {
-        let Typed { text, mm } = units.marked(Length::from_nanometres(nm));
-        MarkView { edge: edge.to_owned(), along: along.to_owned(), text, mm, from_words: say(from, &[]) }
+    let (from_start, from_low) = (near(lo.x, 0), near(lo.y, 0));
+    let length = |edge: &str, q: Point, kept_below: bool| {
+        let (nm, code) =
+            if from_start { (q.x, "mark.from_start") } else { (tile.length - q.x, "mark.from_end") };
+        mark(units, (edge, "length"), nm, kept_below == from_start, code)
+    };
+    let width = |edge: &str, q: Point, kept_below: bool| {
+        let (nm, code) = if from_low { (q.y, "mark.from_low") } else { (tile.width - q.y, "mark.from_high") };
+        mark(units, (edge, "width"), nm, kept_below == from_low, code)
     };
     let mut marks = Vec::new();
-    for q in &p.on_tile.outer.points {
-        let (at_start, at_end) = (near(q.x, 0), near(q.x, length));
-        let (at_low, at_high) = (near(q.y, 0), near(q.y, width));
-        let (along, from_along) =
-            if keeps_start { (q.x, "mark.from_start") } else { (length - q.x, "mark.from_end") };
-        let (across, from_across) =
-            if keeps_low { (q.y, "mark.from_low") } else { (width - q.y, "mark.from_high") };
-        match (at_start || at_end, at_low || at_high) {
+    for (i, &q) in points.iter().enumerate() {
+        let (along_kept_below, across_kept_below) = tile.kept_below(points, i);
+        let at_end = near(q.x, 0) || near(q.x, tile.length);
+        let at_side = near(q.y, 0) || near(q.y, tile.width);
+        match (at_end, at_side) {
             (true, true) => {}
             (false, true) => {
-                marks.push(mark(if at_low { "row_low" } else { "row_high" }, "length", along, from_along))
+                marks.push(length(if near(q.y, 0) { "row_low" } else { "row_high" }, q, along_kept_below));
             }
             (true, false) => {
-                marks.push(mark(if at_start { "start" } else { "end" }, "width", across, from_across))
+                marks.push(width(if near(q.x, 0) { "start" } else { "end" }, q, across_kept_below))
             }
             (false, false) => {
-                marks.push(mark("inside", "length", along, from_along));
-                marks.push(mark("inside", "width", across, from_across));
+                marks.push(length("inside", q, along_kept_below));
+                marks.push(width("inside", q, across_kept_below));
             }
         }
     }
     marks
+}
+
+fn near(x: i64, edge: i64) -> bool {
+    (x - edge).abs() <= ON_EDGE
+}
+
+fn mark(units: Units, (edge, along): (&str, &str), nm: i64, kept: bool, from: &str) -> MarkView {
+    let (length, step) = (Length::from_nanometres(nm), grid(units.of_sheet()));
+    let Typed { text, mm } =
+        units.planned(if kept { length.round_down_to(step) } else { length.round_up_to(step) });
+    MarkView { edge: edge.to_owned(), along: along.to_owned(), text, mm, from_words: say(from, &[]) }
+}
+
+/// The tile's face.
+struct Tile {
+    length: i64,
+    width: i64,
+}
+
+impl Tile {
+    fn is_edge(&self, a: Point, b: Point) -> bool {
+        let both = |f: fn(Point) -> i64, edge: i64| near(f(a), edge) && near(f(b), edge);
+        both(|p| p.x, 0) || both(|p| p.x, self.length) || both(|p| p.y, 0) || both(|p| p.y, self.width)
+    }
+
+    /// Whether the piece lies on the side of lesser u, and on that of lesser v, of the cuts that meet in a corner.
+    /// The ring runs clockwise on the page, so the piece is clockwise of each edge: at (−dv, du).
+    fn kept_below(&self, points: &[Point], i: usize) -> (bool, bool) {
+        let n = points.len();
+        let beside = [(points[(i + n - 1) % n], points[i]), (points[i], points[(i + 1) % n])];
+        let cuts = beside.into_iter().filter(|&(a, b)| !self.is_edge(a, b)).map(|(a, b)| b - a);
+        let cuts: Vec<_> = cuts.collect();
+        let steepest = cuts.iter().max_by_key(|d| d.y.abs()).map_or(0, |d| d.y);
+        let flattest = cuts.iter().max_by_key(|d| d.x.abs()).map_or(0, |d| d.x);
+        (steepest > 0, flattest < 0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use drylay_plan::Offset;
+
+    fn slab() -> Product {
+        Product {
+            id: "slab".into(),
+            length: Length::from_mm(600),
+            width: Length::from_mm(300),
+            joint: Length::ZERO,
+            edge_gap: Length::ZERO,
+            kerf: Length::ZERO,
+            interlock: true,
+            offsets: vec![Offset { num: 1, den: 3 }],
+            min_row_width: Length::ZERO,
+            min_end_length: Length::ZERO,
+            max_run: None,
+            carton_tiles: None,
+        }
+    }
+
+    /// The marks of a piece given in tenths of a millimetre, clockwise: edge, direction, millimetres.
+    fn marked(points: &[(i64, i64)]) -> Vec<(String, String, f64)> {
+        let ring = Ring::new(points.iter().map(|&(x, y)| Point { x: x * 100_000, y: y * 100_000 }).collect());
+        assert_eq!(ring.problems(), []);
+        let (lo, hi) = ring.bounds().expect("points");
+        let shape = Shape::simple(ring);
+        let piece = Piece {
+            row: 1,
+            place: 1,
+            cut: Cut::Shape,
+            shape: shape.clone(),
+            on_tile: shape,
+            length: Length::from_nanometres(hi.x - lo.x),
+            width: Length::from_nanometres(hi.y - lo.y),
+        };
+        marks(&slab(), &piece, Units::Metric).into_iter().map(|m| (m.edge, m.along, m.mm)).collect()
+    }
+    fn is(edge: &str, along: &str, mm: f64) -> (String, String, f64) {
+        (edge.to_owned(), along.to_owned(), mm)
+    }
+
+    #[test]
+    fn what_is_kept_is_rounded_down() {
+        let left = marked(&[(0, 0), (2004, 0), (2006, 3000), (0, 3000)]);
+        assert_eq!(left, [is("row_low", "length", 200.0), is("row_high", "length", 200.0)]);
+        let right = marked(&[(3996, 0), (6000, 0), (6000, 3000), (3996, 3000)]);
+        assert_eq!(right, [is("row_low", "length", 200.0), is("row_high", "length", 200.0)]);
+        let corner = marked(&[(0, 0), (2004, 0), (2004, 1006), (0, 1006)]);
+        assert_eq!(
+            corner,
+            [
+                is("row_low", "length", 200.0),
+                is("inside", "length", 200.0),
+                is("inside", "width", 100.0),
+                is("start", "width", 100.0)
+            ]
+        );
+    }
+
+    #[test]
+    fn what_is_cut_away_is_rounded_up() {
+        // A notch of 100.4 × 50.4 at the corner of the start and row 1.
+        let notch = marked(&[(1004, 0), (6000, 0), (6000, 3000), (0, 3000), (0, 504), (1004, 504)]);
+        assert_eq!(
+            notch,
+            [
+                is("row_low", "length", 101.0),
+                is("start", "width", 51.0),
+                is("inside", "length", 101.0),
+                is("inside", "width", 51.0)
+            ]
+        );
+        // At the far corner 499.6 along and 249.6 across are kept.
+        let far = marked(&[(0, 0), (6000, 0), (6000, 2496), (4996, 2496), (4996, 3000), (0, 3000)]);
+        assert_eq!(
+            far,
+            [
+                is("end", "width", 249.0),
+                is("inside", "length", 499.0),
+                is("inside", "width", 249.0),
+                is("row_high", "length", 499.0)
+            ]
+        );
+        // A notch in the middle of an edge grows on both sides.
+        let middle = marked(&[
+            (0, 0),
+            (2004, 0),
+            (2004, 504),
+            (3004, 504),
+            (3004, 0),
+            (6000, 0),
+            (6000, 3000),
+            (0, 3000),
+        ]);
+        assert_eq!(
+            middle,
+            [
+                is("row_low", "length", 200.0),
+                is("inside", "length", 200.0),
+                is("inside", "width", 51.0),
+                is("inside", "length", 301.0),
+                is("inside", "width", 51.0),
+                is("row_low", "length", 301.0),
+            ]
+        );
+    }
 }
