@@ -89,8 +89,9 @@ pub fn plan_area(
     let mut notes: Vec<Problem> = field.notes.iter().map(|p| parts.problem(p, sheet, &place)).collect();
     notes.extend(parts.survey_notes(sheet, resolved));
     let wish = wish(sheet, area, &field);
-    let found =
-        choose(&field, &product, area, &wish, go_on).map_err(|e| vec![plan_problem(e, &product, &place)])?;
+    let weight = weight(&field, &product);
+    let found = choose(&field, &product, area, &wish, &mut |done| (0..weight).all(|_| go_on(done)))
+        .map_err(|e| vec![plan_problem(e, &product, &place)])?;
     let rooms = area.rooms.clone();
     Ok(PlannedArea {
         id: area.id.clone(),
