@@ -45,7 +45,7 @@ impl Session {
         })))
     }
 
-    /// Does what the [table](crate::table) has under that name.
+    /// Does what the [`table`] has under that name.
     ///
     /// # Errors
     /// A problem with its place. Nothing was changed then, unless the problem says otherwise.

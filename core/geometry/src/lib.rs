@@ -9,7 +9,7 @@
 //! 3. An [`Outline`] is a checked ring of named corners together with the covariance of where they are; a draft
 //!    that is no shape yet is reported with every problem and its place.
 //! 4. A [`Region`] is any number of shapes with holes; unions and differences of regions are integer work
-//!    ([`region`]), and so is cutting one along axis-parallel lines ([`cut`]).
+//!    ([`region`]), and so is cutting one along axis-parallel lines ([`mod@cut`]).
 //!
 //! ```
 //! use drylay_geometry::{Length, Notation, Point, Region};

@@ -1,7 +1,7 @@
 //! What the documents hold: the entries of shop, job and room.
 //!
 //! A field that is added later is an `Option` or a `Vec`; a field that has landed keeps its name and type, and a
-//! word that has landed keeps its meaning. A new table is a new version in [`skeleton`](crate::skeleton).
+//! word that has landed keeps its meaning. A new table is a new version in `skeleton`.
 
 mod common;
 mod floor;

@@ -2,7 +2,7 @@
 
 use drylay_geometry::{CornerId, ItemId, Length};
 
-/// The room as it was walked and read. Any value can be held here; [`super::check`] says what is wrong with it.
+/// The room as it was walked and read. Any value can be held here; [`super::check()`] says what is wrong with it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Draft {
     /// Corners in walking order: clockwise on the page, a person inside facing each wall and moving right.
