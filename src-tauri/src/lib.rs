@@ -2,11 +2,11 @@
 //!
 //! It knows the core by one door ([`drylay_app::Session`]) and the screens by one command and one event:
 //!
-//! - [`door`]: the command `call` (a name and its arguments in, an answer or a problem out) and the event `drylay`;
-//! - [`photos`]: the scheme `photo:` by which stored pictures reach the screens, because raw bytes do not pass
+//! - `door`: the command `call` (a name and its arguments in, an answer or a problem out) and the event `drylay`;
+//! - `photos`: the scheme `photo:` by which stored pictures reach the screens, because raw bytes do not pass
 //!   through commands on Android;
-//! - [`place`]: where the data lies; `DRYLAY_STORE` overrides it;
-//! - [`journal`], [`report`], [`clock`]: the log, the report after a crash, and the time both are stamped with.
+//! - `place`: where the data lies; `DRYLAY_STORE` overrides it;
+//! - `journal`, `report`, `clock`: the log, the report after a crash, and the time both are stamped with.
 //!
 //! Files are chosen with the system's own dialogs. The screens get a path and hand it to the core; they may open
 //! nothing themselves (`capabilities/window.json`).
