@@ -78,7 +78,7 @@ test("from the first wall to what there is to buy, and all of it is there the ne
   await app.see("This plan is taken.");
   await app.press("Buy");
   await app.see("Trial tile");
-  await app.see("6 ×");
+  await app.see("6 cartons");
   await stage.stop();
 
   // It opens where one was; whichever screen that is, the sheets of the job are one press away.
