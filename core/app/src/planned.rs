@@ -9,14 +9,15 @@ use crate::wire::PieceView;
 use drylay_document::exchange::{Exported, Layouts, to_sheet};
 use drylay_document::sheet::Sheet;
 use drylay_geometry::ItemId;
+use drylay_plan::Progress;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// How often a search may ask whether to go on before the first answer is given: a count, so that every device
-/// gives the same; on a desktop well under a second for a house.
-pub(crate) const FIRST_ANSWER: u32 = 1_500;
+/// The effort of a search before the first answer is given: not a time, so that every device gives the same; on a
+/// desktop well under a second for a house.
+pub(crate) const FIRST_ANSWER: u64 = 300_000;
 /// The same for a search that was asked for.
-pub(crate) const FULL_SEARCH: u32 = 150_000;
+pub(crate) const FULL_SEARCH: u64 = 60_000_000;
 /// How many states of one plan are remembered, to answer with what changed.
 const STATES: usize = 4;
 
@@ -157,7 +158,10 @@ impl Desk {
 }
 
 /// Plans the one area of a sheet with a limited effort.
-pub(crate) fn work_out(sheet: &Sheet, go_on: &mut dyn FnMut(f64) -> bool) -> Result<PlannedArea, Problem> {
+pub(crate) fn work_out(
+    sheet: &Sheet,
+    go_on: &mut dyn FnMut(&Progress<'_>) -> bool,
+) -> Result<PlannedArea, Problem> {
     let first = |mut found: Vec<Problem>| {
         if found.is_empty() { Problem::internal("plan") } else { found.swap_remove(0) }
     };
@@ -173,11 +177,7 @@ impl Session {
         if let Some(known) = self.plans().find(&of, &sheet.key) {
             return Ok((known, sheet));
         }
-        let mut left = FIRST_ANSWER;
-        let planned = work_out(&sheet.sheet, &mut |_| {
-            left = left.saturating_sub(1);
-            left > 0
-        })?;
+        let planned = work_out(&sheet.sheet, &mut |now| now.effort < FIRST_ANSWER)?;
         let planned = Arc::new(planned);
         self.plans().keep(&of, &sheet.key, planned.clone());
         Ok((planned, sheet))

@@ -30,6 +30,11 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("plan.accepted", "This is the accepted plan."),
     ("plan.alternative", "{tiles} tiles, narrowest {narrowest}"),
     ("plan.best_so_far", "The best of {tried} choices; a better one may exist."),
+    ("plan.so_far", "Best so far: {tiles} tiles, at least {least}; narrowest piece {narrowest}."),
+    (
+        "plan.so_far_breaches",
+        "Best so far: {breaches} pieces against a rule, {tiles} tiles; narrowest piece {narrowest}.",
+    ),
     ("plan.choice", "Rows along {along}, offset {offset}"),
     ("plan.narrow", "{piece} is {value} wide; {limit} is asked"),
     ("plan.proven", "No choice on the marking-out grid is better ({tried} compared)."),

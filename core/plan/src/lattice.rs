@@ -4,7 +4,8 @@
 //! is turned into that frame once, rounded to a nanometre; from there on everything is integer.
 
 use crate::product::{Offset, Order, Product};
-use drylay_geometry::{Axis, CornerId, Direction, Length, Point, Region, Shape, cut_band};
+use crate::rows::plain_stretches;
+use drylay_geometry::{Axis, CornerId, Direction, Length, Point, Region, Ring, Shape, cut_band};
 
 /// How a field is laid.
 #[derive(Clone, Debug, PartialEq)]
@@ -151,10 +152,20 @@ impl<'a> Lattice<'a> {
     fn strip_parts(&self, row: usize, row_lo: i64, strip: &Shape, parts: &mut Vec<Part>) {
         let Some((lo, hi)) = strip.outer.bounds() else { return };
         let pitch = self.product.pitch_along().nanometres();
+        let (length, width) = (self.product.length.nanometres(), self.product.width.nanometres());
+        let plain = plain_stretches(strip, row_lo, row_lo + width);
         let mut column = (lo.x - self.tile_u(row, 0)).div_euclid(pitch);
         while self.tile_u(row, column) < hi.x {
             let u = self.tile_u(row, column);
-            for shape in cut_band(strip, Axis::X, u, u + self.product.length.nanometres()) {
+            if plain.iter().any(|&(a, b)| a <= u && u + length <= b) {
+                let corner = |x, y| Point { x: u + x, y: row_lo + y };
+                let face = vec![corner(0, 0), corner(length, 0), corner(length, width), corner(0, width)];
+                let shape = Shape::simple(Ring::new(face));
+                parts.push(Part { row, column, tile_at: corner(0, 0), shape });
+                column += 1;
+                continue;
+            }
+            for shape in cut_band(strip, Axis::X, u, u + length) {
                 if shape.doubled_area() > LEAST_PIECE {
                     parts.push(Part { row, column, tile_at: Point { x: u, y: row_lo }, shape });
                 }

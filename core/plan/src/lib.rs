@@ -39,6 +39,8 @@
 //! the field's corners are rounded to a nanometre everything that is counted is integer work, so every device
 //! counts the same pieces. What is reported of a choice is computed from its pieces, never estimated.
 
+mod depth;
+mod ends;
 pub mod field;
 mod hull;
 pub mod lattice;
@@ -47,14 +49,16 @@ pub mod place;
 pub mod plan;
 pub mod product;
 mod rows;
+mod rules;
 pub mod search;
 pub mod sharing;
 pub mod takeoff;
+mod walls;
 
 pub use field::{Field, FieldProblem, Keepout, Opening, Passage, Room};
 pub use lattice::{Along, Choice, FrameField};
 pub use piece::{Cut, Piece};
 pub use plan::{Breach, Measures, Plan, PlanError, Rule};
 pub use product::{Offset, Order, Product};
-pub use search::{Bound, Found, Wish, search};
+pub use search::{Bound, Found, Progress, Standing, Wish, search};
 pub use sharing::Sharing;

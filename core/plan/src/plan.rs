@@ -3,6 +3,7 @@
 use crate::lattice::{Choice, FrameField, Lattice, Part};
 use crate::piece::{Cut, Piece, classify};
 use crate::product::Product;
+use crate::rules::Rules;
 use crate::sharing::{Sharing, share};
 use drylay_geometry::{Length, Point};
 
@@ -171,17 +172,12 @@ pub(crate) fn measure(pieces: &[Piece], rows: &[Length]) -> Measures {
 
 /// The rules that pieces break, the limits raised by a margin.
 pub(crate) fn breaches(pieces: &[Piece], product: &Product, margin: Length) -> Vec<Breach> {
-    let raised = |limit: Length| if limit > Length::ZERO { limit + margin } else { limit };
-    let rules = [
-        (Rule::Narrow, raised(product.min_row_width).min(product.width)),
-        (Rule::Short, raised(product.min_end_length).min(product.length)),
-    ];
+    let rules = Rules::new(product, margin);
     let mut found = Vec::new();
-    for (i, p) in pieces.iter().enumerate() {
-        for (rule, limit) in rules {
-            let value = if rule == Rule::Narrow { p.width } else { p.length };
-            if value < limit {
-                found.push(Breach { rule, piece: i, value, limit });
+    for (piece, p) in pieces.iter().enumerate() {
+        for (rule, value) in [(Rule::Narrow, p.width), (Rule::Short, p.length)] {
+            if value.nanometres() < rules.least(rule) {
+                found.push(Breach { rule, piece, value, limit: rules.limit(rule) });
             }
         }
     }

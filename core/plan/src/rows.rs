@@ -1,10 +1,13 @@
 //! What a choice is worth, without making its plan: the field is cut into rows once for a first row, and for each
 //! offset and shift only the tiles that are not whole are cut out.
 
+use crate::ends::Ends;
 use crate::hull::Hull;
 use crate::lattice::{FrameField, LEAST_PIECE};
 use crate::piece::{Cut, classify};
+use crate::plan::Rule;
 use crate::product::{Offset, Order, Product};
+use crate::rules::Rules;
 use drylay_geometry::{Axis, Length, Point, Shape, cut_band};
 
 /// A field cut into rows.
@@ -25,12 +28,12 @@ struct Strip {
     shape: Shape,
     /// Stretches of u in which the strip is as wide as the row and nothing stands in it.
     plain: Vec<(i64, i64)>,
-    /// Whether an end of a millimetre or more, at the least and at the greatest u, is one piece and no less.
+    /// Whether an end of a millimetre or more, at the least and at the greatest u, holds a piece no longer than it.
     ends: (bool, bool),
 }
 
 /// Ends this long or longer are told from what counts as no piece once for each strip.
-const SURE_END: i64 = 1_000_000;
+pub(crate) const SURE_END: i64 = 1_000_000;
 
 /// What can be counted of a choice before tiles are shared.
 #[derive(Debug)]
@@ -40,14 +43,6 @@ pub(crate) struct Tally {
     pub(crate) whole: usize,
     /// Hulls of the pieces that are no whole tiles, in the order of the plan's pieces.
     pub(crate) cut: Vec<Hull>,
-}
-
-/// Limits of extent across and along, and how many breaches are still worth counting.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Limits {
-    pub(crate) width: i64,
-    pub(crate) length: i64,
-    pub(crate) most: usize,
 }
 
 impl<'a> Rows<'a> {
@@ -73,53 +68,64 @@ impl<'a> Rows<'a> {
         Some(Self { product, least_u, strips })
     }
 
-    /// Breaches that every offset and shift has: pieces of strips narrower than the rule asks. The parts of a
-    /// strip that count as pieces hold all its area but joints and parts of up to 1 mm².
-    pub(crate) fn least_breaches(&self, limit: i64) -> usize {
-        let (length, joint) = (self.product.length.nanometres(), self.product.joint.nanometres());
-        let pieces = |s: &Strip| {
-            let height = i128::from(s.hi.y - s.lo.y);
-            let columns = i128::from((s.hi.x - s.lo.x) / (length + joint) + 2);
-            let lost = columns * (2 * i128::from(joint) * height + 2 * LEAST_PIECE);
-            let largest = (2 * i128::from(length) * height).max(1);
-            let area = (s.shape.doubled_area() - lost).max(0);
-            usize::try_from((area + largest - 1) / largest).unwrap_or(0)
-        };
-        self.strips.iter().filter(|s| s.hi.y - s.lo.y < limit).map(pieces).sum()
+    /// Steps of work that the cutting took.
+    pub(crate) fn cost(&self) -> u64 {
+        4 * self.strips.len() as u64
     }
 
-    /// Short ends that a choice has at least, from where rows begin and end, without cutting anything. More than
-    /// `most` are not counted.
-    pub(crate) fn least_short(
+    /// Breaches that every offset and shift has: pieces of strips narrower than the rule asks.
+    pub(crate) fn least_breaches(&self, rules: Rules) -> usize {
+        let narrow = |s: &&Strip| s.hi.y - s.lo.y < rules.least(Rule::Narrow);
+        self.strips.iter().filter(narrow).map(|s| self.pieces_of(s)).sum()
+    }
+
+    /// How many pieces a strip gives at least. Those parts of it that count as pieces hold all its area but joints
+    /// and parts of up to 1 mm².
+    fn pieces_of(&self, s: &Strip) -> usize {
+        let (length, joint) = (self.product.length.nanometres(), self.product.joint.nanometres());
+        let height = i128::from(s.hi.y - s.lo.y);
+        let columns = i128::from((s.hi.x - s.lo.x) / (length + joint) + 2);
+        let lost = columns * (2 * i128::from(joint) * height + 2 * LEAST_PIECE);
+        let largest = (2 * i128::from(length) * height).max(1);
+        let area = (s.shape.doubled_area() - lost).max(0);
+        usize::try_from((area + largest - 1) / largest).unwrap_or(0)
+    }
+
+    /// The widest that the narrowest piece can be with any offset and shift: a strip's pieces are no wider than it.
+    pub(crate) fn most_narrowest(&self) -> i64 {
+        self.strips
+            .iter()
+            .filter(|s| self.pieces_of(s) > 0)
+            .map(|s| s.hi.y - s.lo.y)
+            .min()
+            .unwrap_or(i64::MAX)
+    }
+
+    /// Where rows begin and end for one offset, to be judged without cutting anything.
+    pub(crate) fn ends(&self, offset: Offset, order: Order) -> Ends {
+        let mut ends = Ends::new(self.product);
+        for strip in &self.strips {
+            let moved = self.least_u + offset.of_row(strip.row, self.product.pitch_along(), order);
+            let run = strip.hi.x - strip.lo.x;
+            if strip.ends.0 {
+                ends.start(strip.lo.x - moved, run);
+            }
+            if strip.ends.1 {
+                ends.end(strip.hi.x - moved, run);
+            }
+        }
+        ends
+    }
+
+    /// Counts a choice; `None` for no pieces or more breaches than are worth counting.
+    pub(crate) fn tally(
         &self,
         offset: Offset,
         order: Order,
         shift: Length,
-        limit: i64,
+        rules: Rules,
         most: usize,
-    ) -> usize {
-        let (length, pitch) = (self.product.length.nanometres(), self.product.pitch_along());
-        let origin = self.least_u + shift.nanometres() - length;
-        let is_short = |extent: i64| (SURE_END..limit).contains(&extent);
-        let mut short = 0;
-        for strip in &self.strips {
-            let first = origin + offset.of_row(strip.row, pitch, order);
-            let from_tile = |u: i64| (u - first).rem_euclid(pitch.nanometres());
-            let start_to_edge = length - from_tile(strip.lo.x);
-            let edge_to_end = from_tile(strip.hi.x - 1) + 1;
-            let run = strip.hi.x - strip.lo.x;
-            let left = strip.ends.0 && is_short(start_to_edge) && start_to_edge <= run;
-            let right = strip.ends.1 && is_short(edge_to_end) && edge_to_end <= run;
-            short += usize::from(left) + usize::from(right);
-            if short > most {
-                break;
-            }
-        }
-        short
-    }
-
-    /// Counts a choice; `None` for no pieces or more breaches than are worth counting.
-    pub(crate) fn tally(&self, offset: Offset, order: Order, shift: Length, limits: Limits) -> Option<Tally> {
+    ) -> Option<Tally> {
         let (length, pitch) = (self.product.length, self.product.pitch_along());
         let origin = self.least_u + shift.nanometres() - length.nanometres();
         let mut tally = Tally { breaches: 0, narrowest: i64::MAX, whole: 0, cut: Vec::new() };
@@ -131,14 +137,14 @@ impl<'a> Rows<'a> {
                 while first + column * pitch.nanometres() < strip.hi.x {
                     let u = first + column * pitch.nanometres();
                     if strip.plain.iter().any(|&(a, b)| a <= u && u + length.nanometres() <= b) {
-                        tally.count(length.nanometres(), self.product.width.nanometres(), limits);
+                        tally.count(length.nanometres(), self.product.width.nanometres(), rules);
                         tally.whole += 1;
                     } else {
-                        self.cut_out(strip, u, column, &mut cut, &mut tally, limits);
+                        self.cut_out(strip, u, column, &mut cut, &mut tally, rules);
                     }
                     column += 1;
                 }
-                if tally.breaches > limits.most {
+                if tally.breaches > most {
                     return None;
                 }
             }
@@ -155,13 +161,13 @@ impl<'a> Rows<'a> {
         column: i64,
         cut: &mut Vec<(i64, Shape)>,
         tally: &mut Tally,
-        limits: Limits,
+        rules: Rules,
     ) {
         for shape in cut_band(&strip.shape, Axis::X, u, u + self.product.length.nanometres()) {
             let Some((lo, hi)) = shape.outer.bounds().filter(|_| shape.doubled_area() > LEAST_PIECE) else {
                 continue;
             };
-            tally.count(hi.x - lo.x, hi.y - lo.y, limits);
+            tally.count(hi.x - lo.x, hi.y - lo.y, rules);
             let on_tile = shape.map(|p| Point { x: p.x - u, y: p.y - strip.row_lo });
             if classify(&on_tile, self.product.length, self.product.width) == Cut::Whole {
                 tally.whole += 1;
@@ -173,29 +179,23 @@ impl<'a> Rows<'a> {
 }
 
 impl Tally {
-    fn count(&mut self, length: i64, width: i64, limits: Limits) {
-        self.breaches += usize::from(width < limits.width) + usize::from(length < limits.length);
+    fn count(&mut self, length: i64, width: i64, rules: Rules) {
+        self.breaches += rules.broken(length, width);
         self.narrowest = self.narrowest.min(length).min(width);
     }
 }
 
-/// Whether ends of a strip at its least and greatest u hold more than what counts as no piece. Only of a convex
-/// strip is every end one piece.
+/// Whether the last millimetre of a strip, at its least and at its greatest u, holds a part that counts as a
+/// piece: then every longer end does too.
 fn sure_ends(strip: &Shape, lo: i64, hi: i64) -> (bool, bool) {
-    let points = &strip.outer.points;
-    let n = points.len();
-    let turns = |i: usize| (points[(i + 1) % n] - points[i]).cross(points[(i + 2) % n] - points[(i + 1) % n]);
-    if !strip.holes.is_empty() || (0..n).any(|i| turns(i) < 0) {
-        return (false, false);
-    }
     let holds = |from: i64, to: i64| {
-        cut_band(strip, Axis::X, from, to).iter().map(Shape::doubled_area).sum::<i128>() > LEAST_PIECE
+        cut_band(strip, Axis::X, from, to).iter().any(|s| s.doubled_area() > LEAST_PIECE)
     };
     (holds(lo, lo + SURE_END), holds(hi - SURE_END, hi))
 }
 
 /// Between two neighbouring corners the strip is plain if just two edges run there, along the row's two faces.
-fn plain_stretches(strip: &Shape, lo: i64, hi: i64) -> Vec<(i64, i64)> {
+pub(crate) fn plain_stretches(strip: &Shape, lo: i64, hi: i64) -> Vec<(i64, i64)> {
     let mut at: Vec<i64> = strip.rings().flat_map(|r| r.points.iter().map(|p| p.x)).collect();
     at.sort_unstable();
     at.dedup();

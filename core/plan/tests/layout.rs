@@ -176,3 +176,24 @@ fn a_tile_larger_than_the_room_is_cut_all_round() {
     assert_eq!(plan.pieces[0].cut, Cut::Corner);
     assert_eq!(plan.sharing.tiles, 1);
 }
+
+/// Two rows of 300 and a third of 50, which is what the rule asks: a nanometre of rounding does not break it, and
+/// two micrometres do.
+#[test]
+fn a_nanometre_of_rounding_breaks_no_rule() {
+    let product = tile(600.0, 300.0, 3.0, 0.0);
+    let breaches = |less: i64| {
+        let height = mm(656.0) - Length::from_nanometres(less);
+        let p = |x: f64, y: Length| Point::new(mm(x), y);
+        let corners = [p(0.0, Length::ZERO), p(1000.0, Length::ZERO), p(1000.0, height), p(0.0, height)];
+        let corners = corners.into_iter().zip(["A", "B", "C", "D"]);
+        let corners = corners.map(|(at, id)| Corner { id: id.into(), at }).collect();
+        let outline = Outline::new(corners).expect("a room");
+        let room = Room { id: "r".into(), outline, keepouts: vec![], openings: vec![], gaps: vec![] };
+        let field = Field::new(&[room], &[], product.edge_gap).expect("a field");
+        let plan = planned(&field, &product, 0, 300.0, 500.0);
+        assert_eq!(plan.pieces.len(), 6);
+        plan.breaches.len()
+    };
+    assert_eq!((breaches(0), breaches(1), breaches(1_000), breaches(2_000)), (0, 0, 0, 2));
+}

@@ -4,7 +4,7 @@
 use drylay_geometry::{Corner, Length, Outline, Point, Ring};
 use drylay_plan::search::wall_directions;
 use drylay_plan::{
-    Choice, Cut, Field, FrameField, Keepout, Offset, Order, Plan, Product, Room, Wish, search,
+    Choice, Cut, Field, FrameField, Keepout, Offset, Order, Plan, Product, Progress, Room, Wish, search,
 };
 use proptest::prelude::*;
 
@@ -125,7 +125,7 @@ proptest! {
         let (product, wish) = (product(true, Some(7), 1), wish());
         let field = Field::new(&[room(&moved, island)], &[], product.edge_gap).expect("a field");
         let mut left = asked;
-        let go_on = |_: f64| { left = left.saturating_sub(1); left > 0 };
+        let go_on = |_: &Progress<'_>| { left = left.saturating_sub(1); left > 0 };
         let ended = search(&field, &product, &wish, go_on).expect("a plan");
         let full = search(&field, &product, &wish, |_| true).expect("a plan");
         let of = |plan: &Plan| rank(plan, &product, &wish, direction_of(&field, plan));

@@ -2,7 +2,7 @@
 
 use crate::Problem;
 use crate::answers::PlannedArea;
-use crate::planned::{AreaSheet, FULL_SEARCH, work_out};
+use crate::planned::{AreaSheet, FIRST_ANSWER, FULL_SEARCH, work_out};
 use crate::refusal::unknown;
 use crate::session::Session;
 use crate::views::plan as views;
@@ -55,12 +55,13 @@ fn units(session: &Session, job: &str) -> Result<Units, Problem> {
 
 pub(crate) fn search(session: &Session, ask: OfArea) -> Result<TaskView, Problem> {
     let sheet = session.desk().area_sheet(&ask.job, &ask.area, Layouts::Wished)?;
+    let units = units(session, &ask.job)?;
     let task = session.desk().new_id().to_string();
     let cancelled = session.begin(&task);
     let (own, name) = (session.clone(), task.clone());
     std::thread::spawn(move || {
         // A fault in the search must not leave the screens waiting for ever.
-        let found = catch_unwind(AssertUnwindSafe(|| look(&own, &name, &sheet, &cancelled)));
+        let found = catch_unwind(AssertUnwindSafe(|| look(&own, &name, units, &sheet, &cancelled)));
         own.end(&name);
         let answer = match found {
             Err(_) => Err(Problem::internal("plan.search")),
@@ -75,21 +76,23 @@ pub(crate) fn search(session: &Session, ask: OfArea) -> Result<TaskView, Problem
     Ok(TaskView { task })
 }
 
-/// Searches with the full effort, telling how far it is, until it is done or cancelled.
+/// Searches with the full effort, telling how far it is and of every better choice, until it is done or cancelled.
 fn look(
     session: &Session,
     task: &str,
+    units: Units,
     sheet: &AreaSheet,
     cancelled: &AtomicBool,
 ) -> Result<PlannedArea, Problem> {
-    let (mut left, mut told) = (FULL_SEARCH, 0.0);
-    work_out(&sheet.sheet, &mut |fraction| {
-        left = left.saturating_sub(1);
-        if fraction - told >= 0.01 {
-            told = fraction;
-            session.tell(&Event::Progress { task: task.to_owned(), fraction, note: String::new() });
+    let mut told = (0.0, 0);
+    work_out(&sheet.sheet, &mut |now| {
+        if now.part - told.0 >= 0.01 || now.better != told.1 {
+            told = (now.part, now.better);
+            let best = now.best.map(|best| views::best_so_far(best, &now.bound, units));
+            let note = best.as_ref().map(|best| best.words.clone()).unwrap_or_default();
+            session.tell(&Event::Progress { task: task.to_owned(), fraction: now.part, note, best });
         }
-        left > 0 && !cancelled.load(Ordering::Relaxed)
+        now.effort < FULL_SEARCH && !cancelled.load(Ordering::Relaxed)
     })
 }
 
@@ -188,11 +191,7 @@ pub(crate) fn fix(session: &Session, ask: PlanFix) -> Result<PlanView, Problem> 
     };
     // What a person fixed is checked as a sheet is, so that an impossible figure is told with its limit.
     let read = crate::read_sheet(&sheet.sheet.write()).map_err(|mut found| found.swap_remove(0))?;
-    let mut left = crate::planned::FIRST_ANSWER;
-    let planned = work_out(&read.sheet, &mut |_| {
-        left = left.saturating_sub(1);
-        left > 0
-    })?;
+    let planned = work_out(&read.sheet, &mut |now| now.effort < FIRST_ANSWER)?;
     shown(session, &ask.job, &planned, false, None)
 }
 

@@ -2,12 +2,12 @@
 
 use crate::answers::{PlanArea, PlannedArea, grid, notation};
 use crate::wire::{
-    AlternativeView, BreachView, ChoiceView, MarkView, PieceCard, PieceSize, PieceView, PlanFrame,
+    AlternativeView, BestSoFar, BreachView, ChoiceView, MarkView, PieceCard, PieceSize, PieceView, PlanFrame,
     PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
 };
 use crate::words::say;
 use drylay_geometry::{Length, Point, Ring, Shape};
-use drylay_plan::{Breach, Choice, Cut, Order, Piece, Plan, Product, Rule};
+use drylay_plan::{Bound, Breach, Choice, Cut, Order, Piece, Plan, Product, Rule, Standing};
 
 impl Units {
     fn of_sheet(self) -> drylay_document::sheet::Units {
@@ -82,6 +82,30 @@ fn sure(area: &PlannedArea, accepted: bool) -> String {
         (false, false) => "plan.best_so_far",
     };
     say(code, &[("tried", &area.tried.to_string())])
+}
+
+/// The best choice of a search so far.
+pub(crate) fn best_so_far(best: &Standing, bound: &Bound, units: Units) -> BestSoFar {
+    let narrowest = units.planned(best.narrowest);
+    let figures = [
+        ("tiles", best.tiles.to_string()),
+        ("least", bound.tiles.to_string()),
+        ("narrowest", narrowest.text.clone()),
+        ("breaches", best.breaches.to_string()),
+    ];
+    let figures: Vec<(&str, &str)> = figures.iter().map(|(name, value)| (*name, value.as_str())).collect();
+    let words = if best.breaches > 0 { "plan.so_far_breaches" } else { "plan.so_far" };
+    BestSoFar {
+        token: token(&best.choice),
+        tiles: count(best.tiles),
+        cartons: best.cartons.map(count),
+        narrowest,
+        cut_pieces: count(best.cut_pieces),
+        breaches: count(best.breaches),
+        least_tiles: count(bound.tiles),
+        least_cartons: bound.cartons.map(count),
+        words: say(words, &figures),
+    }
 }
 
 /// The choice as a token: everything that [`parse_token`] needs to store it.

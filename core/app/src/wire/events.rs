@@ -1,5 +1,6 @@
 //! The one stream of events.
 
+use super::BestSoFar;
 use crate::Problem;
 use serde::Serialize;
 use serde_json::Value;
@@ -25,6 +26,10 @@ pub enum Event {
         fraction: f64,
         /// What it is at, in words.
         note: String,
+        /// The best choice that a search has found so far.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[ts(optional)]
+        best: Option<BestSoFar>,
     },
     /// A long task is finished.
     Finished {

@@ -162,6 +162,30 @@ wire! {
 }
 
 wire! {
+    /// The best choice that a search has found so far, and what no better one can beat.
+    pub struct BestSoFar {
+        /// Give it back to accept the choice.
+        pub token: String,
+        /// Tiles it takes.
+        pub tiles: u32,
+        /// Cartons that hold them.
+        pub cartons: Option<u32>,
+        /// Its narrowest piece.
+        pub narrowest: Typed,
+        /// How many pieces are cut.
+        pub cut_pieces: u32,
+        /// How many rules it breaks.
+        pub breaches: u32,
+        /// At least so many tiles are needed.
+        pub least_tiles: u32,
+        /// At least so many cartons are needed.
+        pub least_cartons: Option<u32>,
+        /// The same in words.
+        pub words: String,
+    }
+}
+
+wire! {
     /// A piece on its tile, to be marked out and cut.
     pub struct PieceCard {
         /// Row and place.

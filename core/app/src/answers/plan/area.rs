@@ -8,8 +8,11 @@ use drylay_geometry::{CornerId, Direction, Length, Region, RoomId};
 use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::{
     Along, Choice, Field, FieldProblem, Found, FrameField, Offset, Order, Passage, Plan, PlanError, Product,
-    Room, Wish, search,
+    Progress, Room, Wish, search,
 };
+
+/// Told how far a search is; whether it is to go on.
+type GoOn<'a> = &'a mut dyn FnMut(&Progress<'_>) -> bool;
 
 /// An area with its plan.
 #[derive(Clone, Debug)]
@@ -36,9 +39,9 @@ pub struct PlannedArea {
     pub notes: Vec<Problem>,
 }
 
-/// How often the search of one area is asked whether to go on before it is told to stop. A count and not a time, so
-/// that every device gives the same answer; on a desktop of 2026 it is a few seconds.
-const EFFORT: u32 = 60_000;
+/// The effort for the search of one area before it is told to stop ([`Progress::effort`]). Not a time, so that every
+/// device gives the same answer; on a desktop of 2026 it is some ten seconds.
+const EFFORT: u64 = 10_000_000;
 
 /// Plans every area of a sheet, each with the same limited effort; `go_on` may end it sooner.
 ///
@@ -52,11 +55,7 @@ pub fn plan_areas(
     let mut problems = Vec::new();
     let mut planned = Vec::new();
     for index in 0..sheet.areas.len() {
-        let mut left = EFFORT;
-        let mut within_effort = |_| {
-            left = left.saturating_sub(1);
-            left > 0 && go_on()
-        };
+        let mut within_effort = |now: &Progress<'_>| now.effort < EFFORT && go_on();
         match plan_area(sheet, resolved, index, &mut within_effort) {
             Ok(area) => planned.push(area),
             Err(found) => problems.extend(found),
@@ -67,7 +66,7 @@ pub fn plan_areas(
 
 /// Plans one area of a sheet.
 ///
-/// `go_on` is told the part done and may end the search early.
+/// `go_on` is told how far the search is and may end it early.
 ///
 /// # Errors
 /// Everything that keeps it from being planned.
@@ -75,7 +74,7 @@ pub fn plan_area(
     sheet: &Sheet,
     resolved: &[ResolvedRoom],
     index: usize,
-    go_on: &mut dyn FnMut(f64) -> bool,
+    go_on: GoOn<'_>,
 ) -> Answer<PlannedArea> {
     let area = &sheet.areas[index];
     let place = format!("areas[{index}]");
@@ -89,9 +88,8 @@ pub fn plan_area(
     let mut notes: Vec<Problem> = field.notes.iter().map(|p| parts.problem(p, sheet, &place)).collect();
     notes.extend(parts.survey_notes(sheet, resolved));
     let wish = wish(sheet, area, &field);
-    let weight = weight(&field, &product);
-    let found = choose(&field, &product, area, &wish, &mut |done| (0..weight).all(|_| go_on(done)))
-        .map_err(|e| vec![plan_problem(e, &product, &place)])?;
+    let found =
+        choose(&field, &product, area, &wish, go_on).map_err(|e| vec![plan_problem(e, &product, &place)])?;
     let rooms = area.rooms.clone();
     Ok(PlannedArea {
         id: area.id.clone(),
@@ -105,17 +103,6 @@ pub fn plan_area(
         bound: found.bound,
         notes,
     })
-}
-
-/// How much one step of a search costs for a field of this size, next to one of some three hundred pieces: sharing
-/// tiles takes about the square of their number.
-fn weight(field: &Field, product: &Product) -> u32 {
-    let Some((lo, hi)) = field.region.bounds() else { return 1 };
-    let along = |from: i64, to: i64, pitch: Length| (to - from) as f64 / pitch.nanometres() as f64 + 2.0;
-    let pieces = along(lo.x, hi.x, product.pitch_along()) * along(lo.y, hi.y, product.pitch_across());
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped in the same line")]
-    let weight = (pieces / 300.0 * pieces / 300.0).clamp(1.0, 10_000.0) as u32;
-    weight
 }
 
 /// What was found for an area's layout, pins included.
@@ -139,7 +126,7 @@ fn choose(
     product: &Product,
     area: &sheet::Area,
     wish: &Wish,
-    go_on: &mut dyn FnMut(f64) -> bool,
+    go_on: GoOn<'_>,
 ) -> Result<Chosen, PlanError> {
     if let (Some(along), Some(offset), Some(first_row), Some(shift)) =
         (&wish.along, wish.offset, wish.first_row, wish.shift)
@@ -155,8 +142,15 @@ fn choose(
     }
     let mut plans = Vec::new();
     let (mut tried, mut proven, mut bound) = (0, true, (usize::MAX, usize::MAX));
-    for wish in &pinned {
-        let found = Chosen::of(search(field, product, wish, &mut *go_on)?);
+    let (mut before, mut effort) = (0, 0);
+    for (n, wish) in pinned.iter().enumerate() {
+        let found = search(field, product, wish, |now| {
+            effort = before + now.effort;
+            let part = (n as f64 + now.part) / pinned.len() as f64;
+            go_on(&Progress { part, effort, ..*now })
+        });
+        before = effort;
+        let found = Chosen::of(found?);
         tried += found.tried;
         proven &= found.proven;
         bound = (bound.0.min(found.bound.0), bound.1.min(found.bound.1));
