@@ -26,6 +26,20 @@ impl Units {
         }
     }
 
+    /// As a word that is kept with a job's line.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Self::Imperial => "imperial",
+            Self::Inches => "inches",
+            Self::Metric => "metric",
+        }
+    }
+
+    /// From that word; metric for any other.
+    pub(crate) fn of_word(word: &str) -> Self {
+        [Self::Imperial, Self::Inches].into_iter().find(|it| it.word() == word).unwrap_or(Self::Metric)
+    }
+
     /// What a bare number on this keypad is.
     fn bare(self) -> (BareUnit, &'static str) {
         match self {
@@ -98,6 +112,11 @@ impl Units {
         })
     }
 
+    /// A floor area in m² for a list: to a tenth of a square metre, or to a square foot.
+    pub(crate) fn whole_area(self, m2: f64) -> String {
+        self.area(m2, if self == Self::Metric { 0.05 } else { 1.0 })
+    }
+
     /// A floor area in m² with its standard deviation.
     pub(crate) fn area(self, m2: f64, sd: f64) -> String {
         let (value, sd, unit) = match self {
@@ -121,7 +140,10 @@ fn wrong(code: &str, typed: &TypedLength, place: &str) -> Problem {
 
 /// A typed length for the screens.
 pub(crate) fn typed(length: &TypedLength) -> Typed {
-    Typed { text: length.text().to_owned(), mm: length.length().mm() }
+    let (text, mm) = (length.text(), length.length().mm());
+    // A sheet's plain numbers are millimetres; beside what people type that has to be said.
+    let text = if text.parse::<f64>().is_ok() { format!("{text} mm") } else { text.to_owned() };
+    Typed { text, mm }
 }
 
 /// A stamp for the screens.
@@ -174,6 +196,24 @@ mod tests {
         assert_eq!(Units::Metric.area(11.2373, 0.02), "11.2 m²");
         // One square foot is 0.09290304 m², exactly (NIST Handbook 44, appendix C).
         assert_eq!(Units::Imperial.area(0.092_903_04 * 120.0, 0.1), "120 sq ft");
+    }
+
+    #[test]
+    fn a_list_shows_areas_in_the_units_of_the_job() {
+        // One square foot is 0.09290304 m², exactly (NIST Handbook 44, appendix C).
+        assert_eq!(Units::Imperial.whole_area(0.092_903_04 * 120.4), "120 sq ft");
+        assert_eq!(Units::Metric.whole_area(11.2373), "11.2 m²");
+        for units in [Units::Imperial, Units::Inches, Units::Metric] {
+            assert_eq!(Units::of_word(units.word()), units);
+        }
+    }
+
+    #[test]
+    fn a_plain_number_of_a_sheet_is_shown_with_its_unit() {
+        let shown = |text: &str, length| typed(&TypedLength::new(text, length)).text;
+        assert_eq!(shown("297", Length::from_mm(297)), "297 mm");
+        assert_eq!(shown("8.5", Length::from_nanometres(8_500_000)), "8.5 mm");
+        assert_eq!(shown("23 5/8\"", Length::from_nanometres(600_075_000)), "23 5/8\"");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::answers::PlannedArea;
 use crate::desk::{Desk, SeenJob};
 use crate::planned::AreaSheet;
 use crate::show::iso;
-use crate::wire::{JobCard, Stamp};
+use crate::wire::{JobCard, Stamp, Units};
 use drylay_document::exchange::Layouts;
 use drylay_document::{DocumentId, Timestamp};
 use drylay_geometry::ItemId;
@@ -46,6 +46,7 @@ impl Desk {
             name: text(facts.and_then(|f| f.name.as_ref())),
             client: text(facts.and_then(|f| f.client.as_ref())),
             site: text(facts.and_then(|f| f.site.as_ref())),
+            units: seen.units.word().to_owned(),
             rooms: i64::try_from(seen.view.rooms.live.len()).unwrap_or(i64::MAX),
             area_m2,
             tiles: tiles.map(i64::from),
@@ -154,6 +155,7 @@ pub(crate) fn card(line: &Summary) -> JobCard {
         site: line.site.clone(),
         rooms: count(line.rooms),
         area_m2: line.area_m2,
+        area_text: line.area_m2.map(|m2| Units::of_word(&line.units).whole_area(m2)),
         tiles: line.tiles.map(count),
         cartons: line.cartons.map(count),
         changed: Some(Stamp {

@@ -81,6 +81,17 @@ impl Store {
         load(&self.connection, document)
     }
 
+    /// The documents that were described with that label, by id.
+    ///
+    /// # Errors
+    /// Says why they cannot be listed.
+    pub fn labelled(&self, label: &str) -> Result<Vec<DocumentKey>, StoreError> {
+        let mut statement =
+            self.connection.prepare_cached("SELECT doc FROM doc WHERE label = ?1 ORDER BY doc")?;
+        let rows = statement.query_map([label], |row| row.get(0).map(DocumentKey))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
     /// The documents held, by id.
     ///
     /// # Errors

@@ -15,7 +15,8 @@ pub(crate) struct Migration {
     pub(crate) older_may_write: bool,
 }
 
-/// All steps in order. `user_version` counts those that a store has taken.
+/// All steps in order. `user_version` counts those that a store has taken, so a later step goes to the end of the
+/// whole list, whichever table it changes.
 pub(crate) fn all() -> Vec<Migration> {
     [FORMAT, chunks::MIGRATIONS, summary::MIGRATIONS, settings::MIGRATIONS, files::MIGRATIONS].concat()
 }

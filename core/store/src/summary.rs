@@ -15,6 +15,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[Migration {
             name TEXT NOT NULL,
             client TEXT NOT NULL,
             site TEXT NOT NULL,
+            units TEXT NOT NULL,
             rooms INTEGER NOT NULL,
             area_m2 REAL,
             tiles INTEGER,
@@ -38,6 +39,8 @@ pub struct Summary {
     pub client: String,
     /// Where it is.
     pub site: String,
+    /// How its lengths are shown: a word of whoever writes it.
+    pub units: String,
     /// How many rooms.
     pub rooms: i64,
     /// Area of its rooms in m², as far as computed.
@@ -63,7 +66,7 @@ impl Store {
     /// Says why they cannot be listed.
     pub fn jobs(&self) -> Result<Vec<Summary>, StoreError> {
         let mut statement = self.connection.prepare_cached(
-            "SELECT job, name, client, site, rooms, area_m2, tiles, cartons, changed_utc_ms,
+            "SELECT job, name, client, site, units, rooms, area_m2, tiles, cartons, changed_utc_ms,
                     changed_zone_minutes, changed_by, put_away
              FROM job_summary ORDER BY changed_utc_ms DESC, job",
         )?;
@@ -78,24 +81,27 @@ fn summary_of(row: &Row<'_>) -> rusqlite::Result<Summary> {
         name: row.get(1)?,
         client: row.get(2)?,
         site: row.get(3)?,
-        rooms: row.get(4)?,
-        area_m2: row.get(5)?,
-        tiles: row.get(6)?,
-        cartons: row.get(7)?,
-        changed_utc_ms: row.get(8)?,
-        changed_zone_minutes: row.get(9)?,
-        changed_by: row.get(10)?,
-        put_away: row.get(11)?,
+        units: row.get(4)?,
+        rooms: row.get(5)?,
+        area_m2: row.get(6)?,
+        tiles: row.get(7)?,
+        cartons: row.get(8)?,
+        changed_utc_ms: row.get(9)?,
+        changed_zone_minutes: row.get(10)?,
+        changed_by: row.get(11)?,
+        put_away: row.get(12)?,
     })
 }
 
 pub(crate) fn put(transaction: &Transaction<'_>, line: &Summary) -> Result<(), StoreError> {
-    let sql = "INSERT OR REPLACE INTO job_summary VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)";
+    let sql =
+        "INSERT OR REPLACE INTO job_summary VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)";
     transaction.prepare_cached(sql)?.execute(rusqlite::params![
         line.job.0,
         line.name,
         line.client,
         line.site,
+        line.units,
         line.rooms,
         line.area_m2,
         line.tiles,

@@ -47,6 +47,7 @@ fn summary(n: u8) -> Summary {
         name: format!("Job {n}"),
         client: "A client".into(),
         site: "Somewhere".into(),
+        units: "metric".to_owned(),
         rooms: i64::from(n),
         area_m2: Some(11.25),
         tiles: None,
