@@ -147,15 +147,18 @@ pub(crate) fn accept(session: &Session, ask: PlanAccept) -> Result<PlanView, Pro
         shift: typed(token.shift),
         from_row: None,
     };
-    let supersedes: Vec<ItemId> =
-        job.view.choices_for(&choice.area).iter().map(|held| held.id.clone()).collect();
     let name = job.view.areas.get(&choice.area).and_then(|held| held.value.name.clone()).unwrap_or_default();
-    let edit: Edit<JobEntry> = match supersedes.is_empty() {
-        true => Edit::Add { id, entry: choice.into() },
-        false => Edit::Correct { id, entry: choice.into(), supersedes },
-    };
-    session
-        .change(job.id, say("what.accepted", &[("name", &name)]), |change| change.apply(job.id, &[edit]))?;
+    session.change(job.id, say("what.accepted", &[("name", &name)]), |change| {
+        // What stands is looked up under the same lock as it is replaced.
+        let standing = change.desk.job(&ask.job)?.view;
+        let supersedes: Vec<ItemId> =
+            standing.choices_for(&choice.area).iter().map(|held| held.id.clone()).collect();
+        let edit: Edit<JobEntry> = match supersedes.is_empty() {
+            true => Edit::Add { id, entry: choice.into() },
+            false => Edit::Correct { id, entry: choice.into(), supersedes },
+        };
+        change.apply(job.id, &[edit])
+    })?;
     view(session, PlanAsk { job: ask.job, area: ask.area, have: None })
 }
 
@@ -183,7 +186,8 @@ pub(crate) fn fix(session: &Session, ask: PlanFix) -> Result<PlanView, Problem> 
         order: match ask.order.as_deref() {
             Some("alternating") => Order::Alternating,
             Some("stepped") => Order::Stepped,
-            _ => wished.order,
+            None => wished.order,
+            Some(other) => return Err(unknown("plan.unknown_order", "order", other)),
         },
         first_row: length(&ask.first_row, "first_row")?.unwrap_or(wished.first_row),
         shift: length(&ask.shift, "shift")?.unwrap_or(wished.shift),
