@@ -69,6 +69,24 @@ impl Decimal {
             .then(|| Self(format!("{number}")))
             .filter(|d| d.0.len() <= 40)
     }
+    /// The number times a power of ten, exact: `0.03` by 2 is `3`, a share as per cent.
+    pub fn shifted(&self, places: i32) -> Self {
+        let (sign, digits) = match self.0.strip_prefix('-') {
+            Some(digits) => ("-", digits),
+            None => ("", self.0.strip_prefix('+').unwrap_or(&self.0)),
+        };
+        let (whole, part) = digits.split_once('.').unwrap_or((digits, ""));
+        let all = format!("{whole}{part}");
+        let point = i64::try_from(whole.len()).unwrap_or(0) + i64::from(places);
+        let (zeros, at) = (usize::try_from(-point).unwrap_or(0), usize::try_from(point).unwrap_or(0));
+        let all = format!("{}{all}", "0".repeat(zeros));
+        let all = format!("{all}{}", "0".repeat(at.saturating_sub(all.len())));
+        let (whole, part) = all.split_at(at);
+        let (whole, part) = (whole.trim_start_matches('0'), part.trim_end_matches('0'));
+        let whole = if whole.is_empty() { "0" } else { whole };
+        let text = if part.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{part}") };
+        Self(if text == "-0" { "0".to_owned() } else { text })
+    }
     /// The number as text.
     pub fn as_str(&self) -> &str {
         &self.0
@@ -339,6 +357,19 @@ mod tests {
             assert_eq!(Decimal::parse(bad), None, "{bad}");
         }
         assert_eq!(Decimal::from_f64(f64::NAN), None);
+    }
+
+    #[test]
+    fn the_point_moves_without_losing_a_digit() {
+        let moved = |text: &str, places| Decimal::parse(text).unwrap().shifted(places).as_str().to_owned();
+        for (share, percent) in
+            [("0.03", "3"), ("0.075", "7.5"), ("1", "100"), ("0", "0"), ("-0.125", "-12.5")]
+        {
+            assert_eq!(moved(share, 2), percent);
+            assert_eq!(moved(percent, -2), share);
+        }
+        assert_eq!(moved("007.50", 0), "7.5");
+        assert_eq!(moved("-0.0", 2), "0");
     }
 
     #[test]

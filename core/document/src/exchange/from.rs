@@ -59,6 +59,8 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
         delivery: None,
         moving: None,
         lock_codes: None,
+        breakage_percent: None,
+        attic_percent: None,
         put_away: None,
     };
     let units = match sheet.units {
@@ -66,11 +68,16 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
         sheet::Units::Imperial => doc::Units::Imperial,
         sheet::Units::Inches => doc::Units::Inches,
     };
+    let percent = |share: fn(&sheet::Rates) -> Option<f64>| {
+        Decimal::from_f64(sheet.rates.as_ref().and_then(share)?).map(|share| share.shifted(2))
+    };
     let after = doc::JobFacts {
         name: some_text(&sheet.job.name),
         client: some_text(&sheet.job.client),
         site: some_text(&sheet.job.site),
         units: Some(units),
+        breakage_percent: percent(|rates| rates.breakage),
+        attic_percent: percent(|rates| rates.attic),
         ..none.clone()
     };
     Edit::change_single(none, after)

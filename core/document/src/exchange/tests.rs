@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 const SHEET: &str = r#"{ "drylay": 1,
   "job": { "name": "Garden flat", "client": "A client", "site": "Up the hill" },
   "units": "imperial",
+  "rates": { "breakage": 0.03, "attic": 0.055 },
   "products": [
     { "id": "grey", "name": "Grey tile", "face": { "length": 596, "width": "11 11/16\"" }, "thickness": 8.5,
       "joint": 2.5, "edge_gap": "1/4\"", "kerf": 2.4, "interlock": true, "offsets": ["1/3", "1/2"],

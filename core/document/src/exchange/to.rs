@@ -45,7 +45,7 @@ pub(super) fn export<'a>(
         minor: 0,
         job: info,
         units,
-        rates: None,
+        rates: rates(facts),
         products,
         rooms,
         passages,
@@ -53,6 +53,13 @@ pub(super) fn export<'a>(
         extra: Extra::new(),
     };
     Exported { sheet, rooms: out.index, left_out: out.left_out }
+}
+
+/// The rates as shares; none where the job has none of its own.
+fn rates(facts: Option<&doc::JobFacts>) -> Option<sheet::Rates> {
+    let share = |percent: &Option<crate::Decimal>| percent.as_ref().map(|p| p.shifted(-2).to_f64());
+    let (breakage, attic) = facts.map(|f| (share(&f.breakage_percent), share(&f.attic_percent)))?;
+    (breakage.is_some() || attic.is_some()).then(|| sheet::Rates { breakage, attic, extra: Extra::new() })
 }
 
 struct Out<'o, 'f, 'a> {

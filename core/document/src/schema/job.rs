@@ -45,6 +45,10 @@ entry! {
         moving: Option<String>,
         /// Codes of doors and lock boxes: stay with the lead and are never exported.
         lock_codes: Option<Secret>,
+        /// Breakage reckoned with, in per cent of the plan's tiles: the shop's when the job was made, or its own.
+        breakage_percent: Option<Decimal>,
+        /// Spare tiles left with the client, in per cent of the plan's tiles: likewise.
+        attic_percent: Option<Decimal>,
         /// Whether the job is over and put away.
         put_away: Option<bool>,
     }
