@@ -17,6 +17,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("area.unknown", "The job has no area {name}.", "Open the job again: it may have changed."),
     ("plan.unknown_choice", "This is no choice of a plan.", "Open the plan again and choose anew."),
+    ("plan.unknown_order", "{name} is no order of rows.", "Give stepped or alternating."),
     ("plan.unknown_piece", "The plan has no piece {name}.", "Open the plan again: it may have changed."),
     ("task.cancelled", "The search was cancelled.", "What was known before still stands."),
     ("area.no_product_size", "The tile's face is not known.", "Give the product's face."),
@@ -229,6 +230,26 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("sheet.not_utf8", "The file is not text in UTF-8 (byte {at}).", "Save it as UTF-8."),
     ("sheet.same_name", "{name} is used twice; first at {first}.", "Give each a name of its own."),
+    (
+        "shop.percent",
+        "{found} is no rate in per cent.",
+        "Write a number from 0 to 100, such as 3 or 7.5, or leave it empty.",
+    ),
+    (
+        "shop.unknown_product",
+        "The shop keeps no tile {name}.",
+        "Look at the list again: it may have changed.",
+    ),
+    (
+        "buy.no_rates",
+        "Nothing is added for breakage or for repairs in years to come: neither this job nor the shop has a rate.",
+        "Give the shop's rates with this device, or this job's with its details.",
+    ),
+    (
+        "buy.not_planned",
+        "{name} is not planned yet, so it is not counted here.",
+        "Open its plan and take it.",
+    ),
     (
         "sheet.share",
         "{found} is no share.",

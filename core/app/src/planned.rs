@@ -133,6 +133,8 @@ impl Desk {
         let seen = self.job(job)?;
         let exported = self.sheet(&seen, layouts);
         let mut sheet = exported.sheet;
+        // What is bought beside the plan's tiles does not change the plan.
+        sheet.rates = None;
         let wanted = sheet.areas.iter().find(|a| a.id == area).cloned();
         let held = seen.view.areas.get(&ItemId::new(area));
         let wanted = match (wanted, held) {

@@ -2,14 +2,14 @@
 //! come the dispatch and the TypeScript client, so that the two cannot differ.
 
 use crate::Problem;
-use crate::commands::{buy, device, drafts, handover, history, jobs, parts, plan, room, sheets, undo};
+use crate::commands::{buy, device, drafts, handover, history, jobs, parts, plan, room, sheets, shop, undo};
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
     HandOverRead, HandOverWrite, HistoryAsk, HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView,
     LengthAsk, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PieceAsk, PieceCard,
     PlanAccept, PlanAsk, PlanFix, PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle,
-    SheetAsk, SheetText, TaskView, Typed,
+    SheetAsk, SheetText, ShopEdit, ShopView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -33,6 +33,8 @@ pub enum Stale {
     Job,
     /// What this device says of itself.
     Device,
+    /// What the shop says: its rates and tiles.
+    Shop,
 }
 
 /// A command.
@@ -88,6 +90,7 @@ commands! {
     "areas.set": AreaSet => JobView, Writes [Jobs, Job], parts::set_area;
     "areas.remove": OfJobItem => JobView, Writes [Jobs, Job], parts::remove_area;
     "products.set": ProductSet => JobView, Writes [Jobs, Job], parts::set_product;
+    "products.take": OfJobItem => JobView, Writes [Jobs, Job], shop::take;
     "room.view": OfRoom => RoomView, Reads [], room::view;
     "room.edit": RoomEditAsk => RoomView, Writes [Jobs, Job], room::edit;
     "length.read": LengthAsk => Typed, Reads [], drafts::read_length;
@@ -103,6 +106,9 @@ commands! {
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
     "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
     "history.list": HistoryAsk => HistoryView, Reads [], history::list;
+    "shop.view": Nothing => ShopView, Reads [], shop::view;
+    "shop.edit": ShopEdit => ShopView, Writes [Shop, Job], shop::edit;
+    "shop.keep": OfJobItem => ShopView, Writes [Shop], shop::keep;
     "device.view": Nothing => DeviceView, Reads [], device::view;
     "device.rename": DeviceRename => DeviceView, Writes [Device], device::rename;
     "report.clear": Nothing => DeviceView, Writes [Device], device::clear_report;

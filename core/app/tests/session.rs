@@ -232,3 +232,62 @@ fn a_sheet_goes_in_and_comes_out() {
     let problem = session.call("jobs.import", json!({ "sheet": "{" })).expect_err("no sheet");
     assert_eq!(problem.code, "sheet.not_json");
 }
+
+#[test]
+fn what_breaks_and_what_stays_is_added_to_what_is_bought() {
+    let place = Place::new("rates");
+    let session = open(&place.0, 9);
+    let demo = call(&session, "jobs.demo", json!({}))["id"].as_str().expect("an id").to_owned();
+    let tile =
+        |session: &Session, job: &str| call(session, "buy.view", json!({ "job": job }))["lines"][0].clone();
+    let steps = |line: &Value| -> Vec<(String, u64)> {
+        let steps = line["steps"].as_array().expect("steps").iter();
+        let figure = |step: &Value| step["value"].as_str().and_then(|text| text.parse().ok()).unwrap_or(0);
+        steps.map(|step| (step["words"].as_str().expect("words").to_owned(), figure(step))).collect()
+    };
+    call(&session, "jobs.edit", json!({ "job": demo, "breakage": "", "attic": "" }));
+    let without = tile(&session, &demo);
+    let plan = without["quantity"].as_u64().expect("tiles");
+
+    let problem = session.call("shop.edit", json!({ "breakage": "three" })).expect_err("no figure");
+    assert_eq!((problem.code.as_str(), problem.place.as_str()), ("shop.percent", "breakage"));
+    call(&session, "shop.edit", json!({ "name": "Tilers of the pond", "breakage": "3 %", "attic": "7,5" }));
+    let line = tile(&session, &demo);
+    // Each rate is of the plan's tiles and rounded up to whole tiles.
+    let (breakage, attic) = ((plan * 3).div_ceil(100), (plan * 75).div_ceil(1000));
+    assert_eq!(line["quantity"].as_u64(), Some(plan + breakage + attic));
+    let said = steps(&line);
+    assert!(said.contains(&("For breakage: 3 % of them, the shop's rate".to_owned(), breakage)), "{said:?}");
+
+    // The job's own rate goes before the shop's, and a new job takes the shop's along.
+    let view = call(&session, "jobs.edit", json!({ "job": demo, "breakage": "10" }));
+    assert_eq!((&view["breakage"]["from"], &view["attic"]["from"]), (&json!("job"), &json!("shop")));
+    assert_eq!(tile(&session, &demo)["quantity"].as_u64(), Some(plan + plan.div_ceil(10) + attic));
+    let (new, _) = new_room(&session);
+    call(&session, "shop.edit", json!({ "breakage": "50" }));
+    let view = call(&session, "job.view", json!({ "job": new }));
+    assert_eq!((&view["breakage"]["percent"], &view["breakage"]["from"]), (&json!("3"), &json!("job")));
+}
+
+#[test]
+fn a_tile_that_the_shop_keeps_goes_into_another_job() {
+    let place = Place::new("kept");
+    let kept;
+    {
+        let session = open(&place.0, 10);
+        let demo = call(&session, "jobs.demo", json!({}))["id"].as_str().expect("an id").to_owned();
+        let product = call(&session, "job.view", json!({ "job": demo }))["products"][0].clone();
+        let shop = call(&session, "shop.keep", json!({ "job": demo, "id": product["id"] }));
+        assert_eq!(shop["products"], json!([product]));
+        kept = product;
+    }
+    let session = open(&place.0, 11);
+    let (job, _) = new_room(&session);
+    let view = call(&session, "products.take", json!({ "job": job, "id": kept["id"] }));
+    assert_eq!(view["products"][0]["length"], kept["length"]);
+    // Taken twice, it is still one tile.
+    let view = call(&session, "products.take", json!({ "job": job, "id": kept["id"] }));
+    assert_eq!(view["products"].as_array().map(Vec::len), Some(1));
+    let problem = session.call("products.take", json!({ "job": job, "id": "none" })).expect_err("unknown");
+    assert_eq!(problem.code, "shop.unknown_product");
+}

@@ -3,7 +3,8 @@
 use crate::Problem;
 use crate::answers::PlannedArea;
 use crate::session::Session;
-use crate::wire::{BuyLine, BuyStep, BuyView, OfJob};
+use crate::views::{self, Rate};
+use crate::wire::{BuyLine, BuyStep, BuyView, OfJob, Units};
 use crate::words::say;
 use drylay_plan::takeoff::{Rates, TileOrder, guess};
 use std::collections::BTreeMap;
@@ -13,7 +14,11 @@ use std::sync::Arc;
 const HABIT_PERCENT: u32 = 10;
 
 pub(crate) fn view(session: &Session, ask: OfJob) -> Result<BuyView, Problem> {
-    let job = session.desk().job(&ask.job)?;
+    let mut desk = session.desk();
+    let job = desk.job(&ask.job)?;
+    let (breakage, attic) = views::rates(&mut desk, &job)?;
+    drop(desk);
+    let rates = Added { units: job.units, breakage, attic };
     let mut problems = Vec::new();
     let mut by_product: BTreeMap<String, Vec<(Arc<PlannedArea>, bool)>> = BTreeMap::new();
     for area in &job.view.areas.live {
@@ -27,27 +32,41 @@ pub(crate) fn view(session: &Session, ask: OfJob) -> Result<BuyView, Problem> {
     let mut lines = Vec::new();
     for (product, areas) in &by_product {
         let name = job.view.products.live.iter().find(|held| held.id.as_str() == product);
-        lines.push(line(product, name.map_or("", |held| held.value.name.as_str()), areas));
+        lines.push(line(product, name.map_or("", |held| held.value.name.as_str()), areas, &rates));
     }
-    if !lines.is_empty() {
-        problems.push(Problem::new("takeoff.no_rates", ""));
+    if !lines.is_empty() && rates.breakage == Rate::None && rates.attic == Rate::None {
+        problems.push(Problem::new("buy.no_rates", ""));
     }
     Ok(BuyView { lines, problems })
 }
 
-fn line(product: &str, name: &str, areas: &[(Arc<PlannedArea>, bool)]) -> BuyLine {
+/// What is added to a plan's tiles, and how areas are shown.
+struct Added {
+    units: Units,
+    breakage: Rate,
+    attic: Rate,
+}
+
+/// What a rate is called in the list of how it was counted.
+fn rate_words(what: &str, rate: &Rate) -> String {
+    let percent = rate.percent().map_or("", |percent| percent.as_str());
+    say(&format!("buy.{what}.{}", rate.from()), &[("percent", percent)])
+}
+
+fn line(product: &str, name: &str, areas: &[(Arc<PlannedArea>, bool)], added: &Added) -> BuyLine {
     let rules = &areas[0].0.product;
     let plan: usize = areas.iter().map(|(area, _)| area.plan.sharing.tiles).sum();
     let area_mm2: f64 = areas.iter().map(|(area, _)| area.field.region.area_mm2()).sum();
-    let order = TileOrder::new(rules, plan, Rates::default());
+    let order =
+        TileOrder::new(rules, plan, Rates { breakage: added.breakage.share(), attic: added.attic.share() });
     let step = |code: &str, value: String| BuyStep { words: say(code, &[]), value };
     let guessed = guess(rules, area_mm2, HABIT_PERCENT);
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
     let mut steps = vec![
-        step("buy.area", format!("{:.2} m²", area_mm2 / 1e6)),
+        step("buy.area", added.units.whole_area(area_mm2 / 1e6)),
         step("buy.plan", order.plan.to_string()),
-        step("buy.breakage", order.breakage.to_string()),
-        step("buy.attic", order.attic.to_string()),
+        BuyStep { words: rate_words("breakage", &added.breakage), value: order.breakage.to_string() },
+        BuyStep { words: rate_words("attic", &added.attic), value: order.attic.to_string() },
     ];
     steps.extend(rules.carton_tiles.map(|tiles| step("buy.carton", tiles.to_string())));
     let cartons = rules.cartons(guessed).map_or_else(|| guessed.to_string(), |n| n.to_string());

@@ -5,7 +5,7 @@ use crate::session::Session;
 use crate::wire::{JobCard, JobCreate, JobEdit, JobList, JobView, Nothing, OfJob, Settle};
 use crate::words::say;
 use crate::{settle, summary, views};
-use drylay_document::{self as document, DocumentId, Edit, JobEntry, JobFacts, Kind};
+use drylay_document::{self as document, Decimal, DocumentId, Edit, JobEntry, JobFacts, Kind};
 
 pub(crate) fn list(session: &Session, _ask: Nothing) -> Result<JobList, Problem> {
     let lines = session.desk().store.jobs()?;
@@ -17,11 +17,14 @@ pub(crate) fn create(session: &Session, ask: JobCreate) -> Result<JobCard, Probl
     session.change(id, String::new(), |change| {
         change.make(Kind::Job, id);
         let facts = facts(change.desk.job(&id.to_string())?.view)?;
+        let (breakage_percent, attic_percent) = change.desk.shop_rates()?;
         let after = JobFacts {
             name: said(&ask.name),
             client: said(&ask.client),
             site: said(&ask.site),
             units: Some(ask.units.stored()),
+            breakage_percent,
+            attic_percent,
             ..facts.clone()
         };
         change.apply(id, &[Edit::<JobEntry>::change_single(facts, after)])
@@ -33,11 +36,17 @@ pub(crate) fn edit(session: &Session, ask: JobEdit) -> Result<JobView, Problem> 
     let job = session.desk().job(&ask.job)?;
     let before = facts(job.view)?;
     let text = |new: &Option<String>, old: &Option<String>| new.as_deref().map_or_else(|| old.clone(), said);
+    let rate = |new: &Option<String>, old: &Option<Decimal>, place: &str| match new {
+        Some(text) => super::shop::percent(text, place),
+        None => Ok(old.clone()),
+    };
     let after = JobFacts {
         name: text(&ask.name, &before.name),
         client: text(&ask.client, &before.client),
         site: text(&ask.site, &before.site),
         units: ask.units.map_or(before.units, |units| Some(units.stored())),
+        breakage_percent: rate(&ask.breakage, &before.breakage_percent, "breakage")?,
+        attic_percent: rate(&ask.attic, &before.attic_percent, "attic")?,
         ..before.clone()
     };
     let edit = Edit::<JobEntry>::change_single(before, after);

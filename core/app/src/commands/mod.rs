@@ -10,4 +10,5 @@ pub(crate) mod parts;
 pub(crate) mod plan;
 pub(crate) mod room;
 pub(crate) mod sheets;
+pub(crate) mod shop;
 pub(crate) mod undo;

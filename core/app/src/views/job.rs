@@ -4,9 +4,9 @@ use crate::Problem;
 use crate::desk::{Desk, SeenJob};
 use crate::settle;
 use crate::show::typed;
-use crate::wire::{AreaCard, JobView, PassageView, ProductView, RoomCard, Typed};
+use crate::wire::{AreaCard, JobView, PassageView, ProductView, RateView, RoomCard, Typed, Units};
 use drylay_document::exchange::Layouts;
-use drylay_document::{self as document, Held, TypedLength};
+use drylay_document::{self as document, Decimal, Held, TypedLength};
 use drylay_geometry::Length;
 
 /// The job of that id.
@@ -17,18 +17,71 @@ pub(crate) fn view(desk: &mut Desk, id: &str) -> Result<JobView, Problem> {
         Some(ways) => (ways.undo_words(), ways.redo_words()),
         None => (None, None),
     };
+    let (breakage, attic) = rates(desk, &job)?;
     Ok(JobView {
         card: desk.card(job.id)?,
         units: job.units,
         rooms,
         passages: job.view.passages.live.iter().map(passage).collect(),
         areas: job.view.areas.live.iter().map(|held| area(desk, &job, held)).collect(),
-        products: job.view.products.live.iter().map(|held| product(&job, held)).collect(),
+        products: job.view.products.live.iter().map(|held| product(job.units, held)).collect(),
+        breakage: breakage.view(),
+        attic: attic.view(),
         undo,
         redo,
         disagreements: settle::views(desk, &job)?,
         problems: job.damage.into_iter().collect(),
     })
+}
+
+/// A rate in per cent of the plan's tiles, and who gave it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Rate {
+    Job(Decimal),
+    Shop(Decimal),
+    None,
+}
+
+impl Rate {
+    fn of(job: Option<Decimal>, shop: Option<Decimal>) -> Self {
+        job.map(Self::Job).or_else(|| shop.map(Self::Shop)).unwrap_or(Self::None)
+    }
+
+    pub(crate) fn percent(&self) -> Option<&Decimal> {
+        match self {
+            Self::Job(percent) | Self::Shop(percent) => Some(percent),
+            Self::None => None,
+        }
+    }
+
+    /// The share of the plan's tiles.
+    pub(crate) fn share(&self) -> f64 {
+        self.percent().map_or(0.0, |percent| percent.shifted(-2).to_f64())
+    }
+
+    /// `job`, `shop` or `none`.
+    pub(crate) fn from(&self) -> &'static str {
+        match self {
+            Self::Job(_) => "job",
+            Self::Shop(_) => "shop",
+            Self::None => "none",
+        }
+    }
+
+    fn view(&self) -> RateView {
+        let percent = self.percent().map(|percent| percent.as_str().to_owned());
+        RateView { percent, from: self.from().to_owned() }
+    }
+}
+
+/// What is added for breakage and for later repairs: the job's own rates, else the shop's.
+pub(crate) fn rates(desk: &mut Desk, job: &SeenJob) -> Result<(Rate, Rate), Problem> {
+    let (breakage, attic) = desk.shop_rates()?;
+    let facts = job.view.facts.value.as_ref();
+    let own =
+        |field: fn(&document::JobFacts) -> &Option<Decimal>| facts.and_then(|facts| field(facts).clone());
+    let breakage = Rate::of(own(|facts| &facts.breakage_percent), breakage);
+    Ok((breakage, Rate::of(own(|facts| &facts.attic_percent), attic)))
 }
 
 /// A room that cannot be read is listed all the same: its readings may still be on another device.
@@ -40,6 +93,7 @@ fn room(desk: &mut Desk, job: &SeenJob, held: &Held<document::RoomLink>) -> Room
             name,
             verdict: "unsolvable".to_owned(),
             area_m2: None,
+            area_text: None,
             outline: None,
             problems: 1,
         };
@@ -51,6 +105,7 @@ fn room(desk: &mut Desk, job: &SeenJob, held: &Held<document::RoomLink>) -> Room
         name,
         verdict: survey.verdict().to_owned(),
         area_m2: survey.area_m2().map(|(m2, _)| m2),
+        area_text: survey.area_m2().map(|(m2, _)| job.units.whole_area(m2)),
         outline: drawn.and_then(|survey| survey.points()),
         problems: u32::try_from(super::room::problems(&seen).len()).unwrap_or(u32::MAX),
     }
@@ -83,9 +138,10 @@ fn area(desk: &mut Desk, job: &SeenJob, held: &Held<document::Area>) -> AreaCard
     }
 }
 
-fn product(job: &SeenJob, held: &Held<document::Product>) -> ProductView {
+/// A product; what its data sheet leaves out is nothing in these units.
+pub(crate) fn product(units: Units, held: &Held<document::Product>) -> ProductView {
     let product = &held.value;
-    let nothing = || Typed { text: job.units.exact(Length::ZERO), mm: 0.0 };
+    let nothing = || Typed { text: units.exact(Length::ZERO), mm: 0.0 };
     let or_nothing = |length: &Option<TypedLength>| length.as_ref().map_or_else(nothing, typed);
     ProductView {
         id: held.id.to_string(),

@@ -5,5 +5,5 @@ mod job;
 pub(crate) mod plan;
 mod room;
 
-pub(crate) use job::view as job;
+pub(crate) use job::{Rate, product, rates, view as job};
 pub(crate) use room::view as room;

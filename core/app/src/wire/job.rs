@@ -18,6 +18,8 @@ wire! {
         pub rooms: u32,
         /// Floor area of its rooms in m², as far as computed.
         pub area_m2: Option<f64>,
+        /// The same in the job's units.
+        pub area_text: Option<String>,
         /// Tiles of its plans, as far as computed.
         pub tiles: Option<u32>,
         /// Cartons of its plans, as far as computed.
@@ -70,6 +72,24 @@ request! {
         #[serde(default)]
         #[ts(optional)]
         pub units: Option<Units>,
+        /// Breakage in per cent of the plan's tiles, as typed; an empty text leaves it to the shop's rate.
+        #[serde(default)]
+        #[ts(optional)]
+        pub breakage: Option<String>,
+        /// Spare tiles in per cent of the plan's tiles, as typed; an empty text leaves it to the shop's rate.
+        #[serde(default)]
+        #[ts(optional)]
+        pub attic: Option<String>,
+    }
+}
+
+wire! {
+    /// A rate and where it comes from.
+    pub struct RateView {
+        /// In per cent, such as `3` or `7.5`; `null` where nobody gave one.
+        pub percent: Option<String>,
+        /// `job`, `shop`, or `none`.
+        pub from: String,
     }
 }
 
@@ -88,6 +108,10 @@ wire! {
         pub areas: Vec<AreaCard>,
         /// Its own snapshot of the products.
         pub products: Vec<ProductView>,
+        /// What is added for breakage, in per cent of the plan's tiles.
+        pub breakage: RateView,
+        /// What is added for repairs in years to come, in per cent of the plan's tiles.
+        pub attic: RateView,
         /// What undo would take back, in words; `null` if nothing.
         pub undo: Option<String>,
         /// What redo would do again, in words; `null` if nothing.
@@ -110,6 +134,8 @@ wire! {
         pub verdict: String,
         /// Floor area in m².
         pub area_m2: Option<f64>,
+        /// The same in the job's units.
+        pub area_text: Option<String>,
         /// Its corners in mm, in its own frame.
         pub outline: Option<Vec<[f64; 2]>>,
         /// How many problems it has.

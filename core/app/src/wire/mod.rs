@@ -12,6 +12,7 @@ mod job;
 mod plan;
 mod room;
 mod room_edit;
+mod shop;
 
 pub use common::*;
 pub use device::*;
@@ -21,6 +22,7 @@ pub use job::*;
 pub use plan::*;
 pub use room::*;
 pub use room_edit::*;
+pub use shop::*;
 
 /// Derives what every wire type has.
 macro_rules! wire {

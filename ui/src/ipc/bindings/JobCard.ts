@@ -30,6 +30,10 @@ rooms: number,
  */
 area_m2: number | null, 
 /**
+ * The same in the job's units.
+ */
+area_text: string | null, 
+/**
  * Tiles of its plans, as far as computed.
  */
 tiles: number | null, 

@@ -24,4 +24,12 @@ site?: string,
 /**
  * How lengths are typed and shown.
  */
-units?: Units, };
+units?: Units, 
+/**
+ * Breakage in per cent of the plan's tiles, as typed; an empty text leaves it to the shop's rate.
+ */
+breakage?: string, 
+/**
+ * Spare tiles in per cent of the plan's tiles, as typed; an empty text leaves it to the shop's rate.
+ */
+attic?: string, };

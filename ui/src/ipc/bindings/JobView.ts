@@ -5,6 +5,7 @@ import type { JobCard } from "./JobCard";
 import type { PassageView } from "./PassageView";
 import type { Problem } from "./Problem";
 import type { ProductView } from "./ProductView";
+import type { RateView } from "./RateView";
 import type { RoomCard } from "./RoomCard";
 import type { Units } from "./Units";
 
@@ -36,6 +37,14 @@ areas: Array<AreaCard>,
  * Its own snapshot of the products.
  */
 products: Array<ProductView>, 
+/**
+ * What is added for breakage, in per cent of the plan's tiles.
+ */
+breakage: RateView, 
+/**
+ * What is added for repairs in years to come, in per cent of the plan's tiles.
+ */
+attic: RateView, 
 /**
  * What undo would take back, in words; `null` if nothing.
  */

@@ -21,6 +21,10 @@ verdict: string,
  */
 area_m2: number | null, 
 /**
+ * The same in the job's units.
+ */
+area_text: string | null, 
+/**
  * Its corners in mm, in its own frame.
  */
 outline: Array<[number, number]> | null, 

@@ -41,6 +41,8 @@ import type { RoomView } from "./RoomView";
 import type { Settle } from "./Settle";
 import type { SheetAsk } from "./SheetAsk";
 import type { SheetText } from "./SheetText";
+import type { ShopEdit } from "./ShopEdit";
+import type { ShopView } from "./ShopView";
 import type { TaskView } from "./TaskView";
 import type { Typed } from "./Typed";
 
@@ -61,6 +63,7 @@ export interface Commands {
   "areas.set": [AreaSet, JobView];
   "areas.remove": [OfJobItem, JobView];
   "products.set": [ProductSet, JobView];
+  "products.take": [OfJobItem, JobView];
   "room.view": [OfRoom, RoomView];
   "room.edit": [RoomEditAsk, RoomView];
   "length.read": [LengthAsk, Typed];
@@ -76,6 +79,9 @@ export interface Commands {
   "edit.undo": [OfJob, JobView];
   "edit.redo": [OfJob, JobView];
   "history.list": [HistoryAsk, HistoryView];
+  "shop.view": [Nothing, ShopView];
+  "shop.edit": [ShopEdit, ShopView];
+  "shop.keep": [OfJobItem, ShopView];
   "device.view": [Nothing, DeviceView];
   "device.rename": [DeviceRename, DeviceView];
   "report.clear": [Nothing, DeviceView];
