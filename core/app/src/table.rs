@@ -8,8 +8,8 @@ use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
     HandOverRead, HandOverWrite, HistoryAsk, HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView,
     LengthAsk, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PieceAsk, PieceCard,
-    PlanAccept, PlanAsk, PlanFix, PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle,
-    SheetAsk, SheetText, ShopEdit, ShopView, TaskView, Typed,
+    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd,
+    RoomEditAsk, RoomView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -99,6 +99,7 @@ commands! {
     "plan.view": PlanAsk => PlanView, Reads [], plan::view;
     "plan.search": OfArea => TaskView, Reads [], plan::search;
     "plan.accept": PlanAccept => PlanView, Writes [Jobs, Job], plan::accept;
+    "plan.compare": PlanCompare => PlanComparison, Reads [], plan::compare;
     "plan.fix": PlanFix => PlanView, Reads [], plan::fix;
     "task.cancel": OfTask => Done, Reads [], plan::cancel;
     "piece.view": PieceAsk => PieceCard, Reads [], plan::piece;

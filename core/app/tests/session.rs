@@ -173,6 +173,14 @@ fn the_demo_job_is_planned_accepted_and_bought() {
     let pieces = plan["pieces"].as_array().expect("pieces").len();
     assert!(pieces > 20, "{pieces}");
     assert_eq!(plan["accepted"], false);
+    let other = &plan["alternatives"][0];
+    let ask = json!({ "job": job, "area": bath, "one": plan["choice"]["token"], "other": other["choice"]["token"] });
+    let beside = call(&session, "plan.compare", ask);
+    assert_eq!(beside["other"], other["choice"]);
+    let tiles =
+        beside["lines"].as_array().expect("lines").iter().find(|l| l["words"] == "Tiles").expect("tiles");
+    assert_eq!(tiles["one"], plan["tiles"].to_string());
+    assert_eq!(tiles["other"], other["tiles"].to_string());
     let accepted =
         call(&session, "plan.accept", json!({ "job": job, "area": bath, "choice": plan["choice"]["token"] }));
     assert_eq!(accepted["accepted"], true);
@@ -217,6 +225,34 @@ fn a_search_tells_how_far_it_is_and_can_be_cancelled() {
         (ended["kind"].as_str(), ended["problem"]["code"].as_str()),
         (Some("failed"), Some("task.cancelled"))
     );
+}
+
+#[test]
+fn a_search_tells_of_better_plans_as_it_goes_and_of_what_none_can_beat() {
+    let place = Place::new("better");
+    let session = open(&place.0, 12);
+    let events = session.subscribe();
+    let job = call(&session, "jobs.demo", json!({}))["id"].clone();
+    let view = call(&session, "job.view", json!({ "job": job }));
+    let area = view["areas"].as_array().expect("areas").last().expect("an area")["id"].clone();
+    let task = call(&session, "plan.search", json!({ "job": job, "area": area }))["task"].clone();
+    let mut told = Vec::new();
+    let found = loop {
+        let event = serde_json::to_value(events.recv().expect("an event")).expect("json");
+        if event["task"] == task && event["kind"] == "progress" {
+            told.push(event);
+        } else if event["task"] == task {
+            break event;
+        }
+    };
+    assert_eq!(found["kind"], "finished");
+    let first = &told.first().expect("told of")["best"];
+    assert!(first["tiles"].as_u64() >= first["least_tiles"].as_u64(), "{first}");
+    let last = &told.last().expect("told of")["best"];
+    assert_eq!(last["tiles"], found["answer"]["tiles"]);
+    assert_eq!(last["token"], found["answer"]["choice"]["token"]);
+    let accept = json!({ "job": job, "area": area, "choice": last["token"] });
+    assert_eq!(call(&session, "plan.accept", accept)["pieces"], found["answer"]["pieces"]);
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! Plans of rooms whose answer can be worked out on paper.
 
 use drylay_geometry::{Corner, Direction, Length, Outline, Point, Ring};
+use drylay_plan::compare::{Both, compare};
 use drylay_plan::field::{Keepout, Opening, Passage};
 use drylay_plan::{Along, Choice, Cut, Field, FieldProblem, FrameField, Offset, Order, Plan, Product, Room};
 
@@ -196,4 +197,22 @@ fn a_nanometre_of_rounding_breaks_no_rule() {
         plan.breaches.len()
     };
     assert_eq!((breaches(0), breaches(1), breaches(1_000), breaches(2_000)), (0, 0, 0, 2));
+}
+
+/// A strip one row high, 3 m long, tile 600 with joints of 3: from whole tiles on, four and 588; from 300 on, 300,
+/// four and 285: as many tiles, since 300 and 285 come from one, and one piece more that is cut.
+#[test]
+fn two_plans_side_by_side_say_what_differs() {
+    let product = tile(600.0, 300.0, 3.0, 0.0);
+    let strip = room("r", &[(0.0, 0.0), (3000.0, 0.0), (3000.0, 300.0), (0.0, 300.0)]);
+    let field = Field::new(&[strip], &[], product.edge_gap).expect("a field");
+    let (whole, half) =
+        (planned(&field, &product, 0, 300.0, 600.0), planned(&field, &product, 0, 300.0, 300.0));
+    let differ = compare(&whole, &half, &product);
+    assert_eq!(differ.tiles, Both { one: 5, other: 5 });
+    assert_eq!(differ.cut_pieces, Both { one: 1, other: 2 });
+    assert_eq!(differ.narrowest, Both { one: mm(300.0), other: mm(285.0) });
+    assert_eq!(differ.by_cut.map(|b| (b.one, b.other)), [(4, 4), (1, 2), (0, 0), (0, 0), (0, 0)]);
+    assert!(!differ.rows.differ() && !differ.first_row.differ() && differ.shortest_end.differ());
+    assert_eq!(differ.worth, std::cmp::Ordering::Less, "the first has the wider narrowest piece");
 }

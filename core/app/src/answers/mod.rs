@@ -12,7 +12,9 @@ mod takeoff;
 mod plan;
 
 pub(crate) use plan::floor_of_room;
-pub use plan::{AlongAnswer, PlanAnswer, PlanArea, PlannedArea, plan, plan_area, plan_areas};
+pub use plan::{
+    AlongAnswer, ChangeAnswer, DoubtAnswer, PlanAnswer, PlanArea, PlannedArea, plan, plan_area, plan_areas,
+};
 pub use rooms::{ResolvedRoom, resolve};
 pub use survey::{SurveyAnswer, survey};
 pub use takeoff::{TakeoffAnswer, takeoff};

@@ -7,13 +7,15 @@ use crate::refusal::unknown;
 use crate::session::Session;
 use crate::views::plan as views;
 use crate::wire::{
-    Done, Event, OfArea, OfTask, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanFix, PlanView, TaskView, Units,
+    Done, Event, OfArea, OfTask, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanCompare, PlanComparison,
+    PlanFix, PlanView, TaskView, Units,
 };
 use crate::words::say;
 use drylay_document::exchange::Layouts;
 use drylay_document::sheet::{Along, BestOr, Fraction, Layout, Measure, Order, Written};
 use drylay_document::{Choice, Decimal, Edit, JobEntry, TypedLength};
 use drylay_geometry::{CornerId, ItemId, Length};
+use drylay_plan::{FrameField, Plan};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -197,6 +199,20 @@ pub(crate) fn fix(session: &Session, ask: PlanFix) -> Result<PlanView, Problem> 
     let read = crate::read_sheet(&sheet.sheet.write()).map_err(|mut found| found.swap_remove(0))?;
     let planned = work_out(&read.sheet, &mut |now| now.effort < FIRST_ANSWER)?;
     shown(session, &ask.job, &planned, false, None)
+}
+
+/// Two choices of an area side by side.
+pub(crate) fn compare(session: &Session, ask: PlanCompare) -> Result<PlanComparison, Problem> {
+    let (area, _) = session.planned(&ask.job, &ask.area)?;
+    let units = units(session, &ask.job)?;
+    let plan = |text: &str| {
+        let unknown = || unknown("plan.unknown_choice", "choice", text);
+        let token = views::parse_token(text).ok_or_else(unknown)?;
+        let choice = views::choice_of(&token, &area).ok_or_else(unknown)?;
+        let frame = FrameField::new(&area.field.region, choice.along.direction);
+        Plan::new(&area.product, &choice, &frame).map_err(|_| unknown())
+    };
+    Ok(views::comparison(&area, &plan(&ask.one)?, &plan(&ask.other)?, units))
 }
 
 fn measure(typed: &TypedLength) -> Measure {

@@ -1,13 +1,15 @@
 //! A plan, a piece and what to buy for the screens.
 
-use crate::answers::{PlanArea, PlannedArea, grid, notation};
+use crate::answers::{ChangeAnswer, PlanArea, PlannedArea, grid, notation};
 use crate::wire::{
-    AlternativeView, BestSoFar, BreachView, ChoiceView, MarkView, PieceCard, PieceSize, PieceView, PlanFrame,
-    PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
+    AlternativeView, BestSoFar, BreachView, ChoiceView, ComparisonLine, DoubtView, MarkView, PieceCard,
+    PieceSize, PieceView, PlanComparison, PlanFrame, PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
 };
 use crate::words::say;
-use drylay_geometry::{Length, Point, Ring, Shape};
-use drylay_plan::{Bound, Breach, Choice, Cut, Order, Piece, Plan, Product, Rule, Standing};
+use drylay_geometry::{CornerId, Direction, Length, Notation, Point, Ring, Shape};
+use drylay_plan::compare::{Both, compare};
+use drylay_plan::{Along, Bound, Breach, Choice, Cut, Order, Piece, Plan, Product, Rule, Standing};
+use std::cmp::Ordering;
 
 impl Units {
     fn of_sheet(self) -> drylay_document::sheet::Units {
@@ -71,7 +73,33 @@ pub(crate) fn view(area: &PlannedArea, units: Units, accepted: bool) -> PlanView
         measures: measures(plan, units),
         breaches: plan.breaches.iter().map(|b| breach(plan, b, units)).collect(),
         alternatives: area.others.iter().map(|other| alternative(area, other, units)).collect(),
+        doubts: wire.doubt.iter().flat_map(|d| &d.changes).map(|c| doubt(c, units)).collect(),
         problems: area.notes.clone(),
+    }
+}
+
+fn doubt(c: &ChangeAnswer, units: Units) -> DoubtView {
+    let by = match (units, Length::from_mm_f64(c.by.abs())) {
+        (Units::Imperial | Units::Inches, Some(by)) => by.show(Notation::Inches(64)),
+        _ => format!("{:.1} mm", c.by.abs()),
+    };
+    let way = if c.by < 0.0 { "doubt.inwards" } else { "doubt.outwards" };
+    let off = match &c.wall {
+        Some([from, to]) => say(way, &[("from", from), ("to", to), ("by", &by)]),
+        None => say("doubt.shape", &[("by", &by)]),
+    };
+    let kind = match (c.change, c.rule) {
+        ("appears", _) => "doubt.appears",
+        ("vanishes", _) => "doubt.vanishes",
+        ("breaks", Some("narrow")) => "doubt.narrow",
+        ("breaks", _) => "doubt.short",
+        _ => "doubt.mends",
+    };
+    DoubtView {
+        piece: c.piece.clone(),
+        change: c.change.to_owned(),
+        sds: u32::from(c.sds),
+        words: say(kind, &[("piece", &c.piece), ("off", &off)]),
     }
 }
 
@@ -154,6 +182,75 @@ pub(crate) fn parse_token(text: &str) -> Option<Token> {
         first_row: nanometres(first_row)?,
         shift: nanometres(shift)?,
     })
+}
+
+/// The choice that a token names, for an area; `None` where the area has no such wall or the product no such offset.
+pub(crate) fn choice_of(token: &Token, area: &PlannedArea) -> Option<Choice> {
+    let along = match &token.wall {
+        Some((room, from, to)) => {
+            let (from, to) = (CornerId::new(from.as_str()), CornerId::new(to.as_str()));
+            let outline = &area.field.rooms.get(*room)?.outline;
+            let direction = match (outline.wall_between(&from, &to), outline.wall_between(&to, &from)) {
+                (Some(wall), _) => outline.wall(wall).direction()?,
+                (None, wall) => outline.wall(wall?).direction()?.reversed(),
+            };
+            Along { direction, wall: Some((*room, from, to)) }
+        }
+        None => Along { direction: Direction::from_degrees(token.degrees)?, wall: None },
+    };
+    let offset = *area.product.offsets.iter().find(|o| o.to_string() == token.offset)?;
+    Some(Choice { along, offset, order: token.order, first_row: token.first_row, shift: token.shift })
+}
+
+/// Two plans of an area side by side.
+pub(crate) fn comparison(area: &PlannedArea, one: &Plan, other: &Plan, units: Units) -> PlanComparison {
+    let c = compare(one, other, &area.product);
+    let less_is_better = |what: &str, both: Both<usize>| {
+        line(what, both.one.to_string(), both.other.to_string(), both.one.cmp(&both.other))
+    };
+    let wide = |what: &str, both: Both<Length>, order: Ordering| {
+        line(what, units.planned(both.one).text, units.planned(both.other).text, order)
+    };
+    let wider_is_better = |what: &str, both: Both<Length>| wide(what, both, both.other.cmp(&both.one));
+    let mut lines = vec![less_is_better("compare.breaches", c.breaches)];
+    lines.extend(c.cartons.map(|both| less_is_better("compare.cartons", both)));
+    lines.extend([
+        wider_is_better("compare.narrowest", c.narrowest),
+        less_is_better("compare.tiles", c.tiles),
+        less_is_better("compare.cut_pieces", c.cut_pieces),
+        wider_is_better("compare.shortest_end", c.shortest_end),
+        wide("compare.first_row", c.first_row, Ordering::Equal),
+        wide("compare.last_row", c.last_row, Ordering::Equal),
+    ]);
+    let kinds = ["compare.whole", "compare.length", "compare.rip", "compare.corner", "compare.shape"];
+    let of_kind = |(what, both): (&str, Both<usize>)| {
+        line(what, both.one.to_string(), both.other.to_string(), Ordering::Equal)
+    };
+    lines.extend(kinds.into_iter().zip(c.by_cut).map(of_kind));
+    PlanComparison {
+        one: choice(area, &one.choice, units),
+        other: choice(area, &other.choice, units),
+        better: side(c.worth).to_owned(),
+        lines,
+    }
+}
+
+fn side(order: Ordering) -> &'static str {
+    match order {
+        Ordering::Less => "one",
+        Ordering::Greater => "other",
+        Ordering::Equal => "neither",
+    }
+}
+
+fn line(what: &str, one: String, other: String, order: Ordering) -> ComparisonLine {
+    ComparisonLine {
+        words: say(what, &[]),
+        differs: one != other,
+        one,
+        other,
+        better: side(order).to_owned(),
+    }
 }
 
 fn choice(area: &PlannedArea, c: &Choice, units: Units) -> ChoiceView {

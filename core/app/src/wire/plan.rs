@@ -46,8 +46,24 @@ wire! {
         pub breaches: Vec<BreachView>,
         /// Other plans worth a look.
         pub alternatives: Vec<AlternativeView>,
+        /// What changes if the rooms are not quite what their readings say.
+        pub doubts: Vec<DoubtView>,
         /// What was odd.
         pub problems: Vec<Problem>,
+    }
+}
+
+wire! {
+    /// Something that changes in a plan if a room is a little off.
+    pub struct DoubtView {
+        /// Row and place of the piece.
+        pub piece: String,
+        /// `appears`, `vanishes`, `breaks` or `mends`.
+        pub change: String,
+        /// At how many standard deviations: 1 or 2.
+        pub sds: u32,
+        /// What changes and why, in words.
+        pub words: String,
     }
 }
 
@@ -182,6 +198,36 @@ wire! {
         pub least_cartons: Option<u32>,
         /// The same in words.
         pub words: String,
+    }
+}
+
+wire! {
+    /// Two plans of an area side by side.
+    pub struct PlanComparison {
+        /// The one choice.
+        pub one: ChoiceView,
+        /// The other.
+        pub other: ChoiceView,
+        /// Which is worth more: `one`, `other` or `neither`.
+        pub better: String,
+        /// Their figures, the weightiest first.
+        pub lines: Vec<ComparisonLine>,
+    }
+}
+
+wire! {
+    /// A figure of two plans.
+    pub struct ComparisonLine {
+        /// What it is, in words.
+        pub words: String,
+        /// Of the one plan, as it is shown.
+        pub one: String,
+        /// Of the other.
+        pub other: String,
+        /// Whether the two differ as shown.
+        pub differs: bool,
+        /// Which is better: `one`, `other` or `neither`.
+        pub better: String,
     }
 }
 
@@ -336,6 +382,20 @@ request! {
         pub job: String,
         /// The area.
         pub area: String,
+    }
+}
+
+request! {
+    /// Asks for two choices of an area side by side.
+    pub struct PlanCompare {
+        /// The job.
+        pub job: String,
+        /// The area.
+        pub area: String,
+        /// The one choice's token.
+        pub one: String,
+        /// The other's.
+        pub other: String,
     }
 }
 

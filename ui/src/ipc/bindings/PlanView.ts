@@ -2,6 +2,7 @@
 import type { AlternativeView } from "./AlternativeView";
 import type { BreachView } from "./BreachView";
 import type { ChoiceView } from "./ChoiceView";
+import type { DoubtView } from "./DoubtView";
 import type { PieceView } from "./PieceView";
 import type { PlanFrame } from "./PlanFrame";
 import type { PlanMeasures } from "./PlanMeasures";
@@ -93,6 +94,10 @@ breaches: Array<BreachView>,
  * Other plans worth a look.
  */
 alternatives: Array<AlternativeView>, 
+/**
+ * What changes if the rooms are not quite what their readings say.
+ */
+doubts: Array<DoubtView>, 
 /**
  * What was odd.
  */

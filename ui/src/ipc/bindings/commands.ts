@@ -31,6 +31,8 @@ import type { PieceAsk } from "./PieceAsk";
 import type { PieceCard } from "./PieceCard";
 import type { PlanAccept } from "./PlanAccept";
 import type { PlanAsk } from "./PlanAsk";
+import type { PlanCompare } from "./PlanCompare";
+import type { PlanComparison } from "./PlanComparison";
 import type { PlanFix } from "./PlanFix";
 import type { PlanView } from "./PlanView";
 import type { ProductSet } from "./ProductSet";
@@ -72,6 +74,7 @@ export interface Commands {
   "plan.view": [PlanAsk, PlanView];
   "plan.search": [OfArea, TaskView];
   "plan.accept": [PlanAccept, PlanView];
+  "plan.compare": [PlanCompare, PlanComparison];
   "plan.fix": [PlanFix, PlanView];
   "task.cancel": [OfTask, Done];
   "piece.view": [PieceAsk, PieceCard];

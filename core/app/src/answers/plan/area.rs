@@ -5,6 +5,7 @@ use super::super::{Answer, grid};
 use crate::Problem;
 use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{CornerId, Direction, Length, Region, RoomId};
+use drylay_plan::doubt::{Doubt, doubt};
 use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::{
     Along, Choice, Field, FieldProblem, Found, FrameField, Offset, Order, Passage, Plan, PlanError, Product,
@@ -35,6 +36,8 @@ pub struct PlannedArea {
     pub proven: bool,
     /// What no choice on the grid can beat: breaches and tiles.
     pub bound: (usize, usize),
+    /// What changes if the rooms are not quite what their readings say; `None` where none was surveyed.
+    pub doubt: Option<Doubt>,
     /// What was odd and did not keep it from being planned.
     pub notes: Vec<Problem>,
 }
@@ -91,6 +94,7 @@ pub fn plan_area(
     let found =
         choose(&field, &product, area, &wish, go_on).map_err(|e| vec![plan_problem(e, &product, &place)])?;
     let rooms = area.rooms.clone();
+    let doubt = doubt(&parts.rooms, &parts.passages, &product, &found.best.choice);
     Ok(PlannedArea {
         id: area.id.clone(),
         rooms,
@@ -101,6 +105,7 @@ pub fn plan_area(
         tried: found.tried,
         proven: found.proven,
         bound: found.bound,
+        doubt,
         notes,
     })
 }

@@ -1,10 +1,12 @@
 //! `drylay plan`: rows, pieces, cuts and tiles of every area.
 
 mod area;
+mod doubt;
 mod wire;
 
 pub(crate) use area::floor_of_room;
 pub use area::{PlannedArea, plan_area, plan_areas};
+pub use doubt::{ChangeAnswer, DoubtAnswer};
 pub use wire::{AlongAnswer, PlanAnswer, PlanArea};
 
 use super::{Answer, resolve};

@@ -1,6 +1,7 @@
 //! The answer of `drylay plan` as it is written.
 
 use super::area::PlannedArea;
+use super::doubt::DoubtAnswer;
 use crate::Problem;
 use drylay_geometry::{Axis, Direction, Length, Point, Ring, cut_band};
 use drylay_plan::lattice::Lattice;
@@ -52,6 +53,9 @@ pub struct PlanArea {
     pub proven: bool,
     /// What no choice on the grid can beat.
     pub bound: BoundAnswer,
+    /// What changes if the rooms are not quite what their readings say; absent where none was surveyed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub doubt: Option<DoubtAnswer>,
     /// What was odd and did not keep it from being planned.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Problem>,
@@ -228,6 +232,7 @@ impl PlanArea {
             tried: area.tried,
             proven: area.proven,
             bound: BoundAnswer { breaches: area.bound.0, tiles: area.bound.1 },
+            doubt: DoubtAnswer::of(area),
             notes: area.notes.clone(),
         }
     }
