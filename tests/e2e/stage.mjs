@@ -28,7 +28,7 @@ export class Stage {
     return stage;
   }
 
-  /** Starts the app on the stage's store, as often as one likes, one after the other. */
+  /** Starts the app on the stage's store, as often as one likes, one after the other; `begun` says when. */
   async start(...args) {
     const port = await freePort();
     this.#driver = this.#spawn("WebKitWebDriver", [`--port=${port}`, "--host=127.0.0.1"], {
@@ -36,6 +36,7 @@ export class Stage {
       TAURI_WEBVIEW_AUTOMATION: "true",
     });
     await answers(port, this.#driver);
+    this.begun = performance.now();
     this.#app = await Driver.start(`http://127.0.0.1:${port}`, this.binary, args);
     await this.#app.until("the screens", "return window.__TAURI_INTERNALS__ !== undefined && document.body?.innerText.trim() !== ''");
     return this.#app;

@@ -16,8 +16,13 @@ pub(crate) struct Bridge {
 impl Bridge {
     /// Starts the bridge on an empty store and any free port.
     pub(crate) fn start() -> Outcome<Self> {
+        Self::of(built("drylay-bridge"))
+    }
+
+    /// Starts this build of the bridge.
+    pub(crate) fn of(program: PathBuf) -> Outcome<Self> {
         let store = target().join(format!("bridge-store-{}", std::process::id()));
-        let mut call = command(built("drylay-bridge"), &["--port", "0", "--ui", "ui/dist-bridge", "--store"]);
+        let mut call = command(program, &["--port", "0", "--ui", "ui/dist-bridge", "--store"]);
         let spawned = call.arg(&store).stdout(Stdio::piped()).spawn();
         let child = spawned.map_err(|error| format!("The bridge could not be started: {error}."))?;
         let mut bridge = Self { child, store, address: String::new() };

@@ -4,6 +4,7 @@
 
 mod android;
 mod app;
+mod bench;
 mod bindings;
 mod bridge;
 mod count;
@@ -28,6 +29,8 @@ cargo xtask COMMAND
                  --phone: a window of a phone's size; --headless: no window; --shot FILE: saves a picture of it
   test           every check and test there is, in the order of .ci/run; stops at the first failure
   test STEP…     only these steps (`cargo xtask test --list` names them)
+  bench          every number to reach, beside a reference measured in the same run; not part of `test`
+  bench NAME…    only these measurements (`cargo xtask bench --list` names them)
   setup          only installs what is missing: apt packages, node modules, Python packages of the oracles
   tidy           the checks on the repository itself: places, manifests, headers, unreached files
   licences       every package's licence against the allowed ones, and the notices against the packages
@@ -53,6 +56,7 @@ fn dispatch(words: &[&str]) -> Outcome {
     match words {
         ["app", rest @ ..] => app::command_line(rest),
         ["test", rest @ ..] => suite::command_line(rest),
+        ["bench", rest @ ..] => bench::command_line(rest),
         ["setup"] => setup::everything(),
         ["tidy"] => tidy::command(),
         ["licences"] => licences::command_line(),

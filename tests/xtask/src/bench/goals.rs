@@ -1,0 +1,176 @@
+//! The numbers to reach, and which figures tell whether they are.
+
+use super::figures::Figures;
+
+/// One line of the table.
+#[derive(Debug)]
+pub(super) struct Goal {
+    /// The measurement that says the figures.
+    pub(super) measure: &'static str,
+    /// For a person.
+    pub(super) what: &'static str,
+    /// The name of our figure.
+    pub(super) ours: &'static str,
+    /// What it stands beside.
+    pub(super) reference: Option<Reference>,
+    /// What is to be reached.
+    pub(super) aim: Aim,
+}
+
+/// A figure from outside the project, measured in the same run.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Reference {
+    /// The name of its figure.
+    pub(super) name: &'static str,
+    /// Whose it is.
+    pub(super) what: &'static str,
+}
+
+/// What is to be reached.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Aim {
+    /// At most so many seconds.
+    Within(f64),
+    /// At least so many times faster than the reference.
+    Faster(f64),
+}
+
+impl Aim {
+    /// The goal as the table writes it.
+    pub(super) fn words(self) -> String {
+        let within = |s: f64| if s < 1.0 { format!("{} ms", s * 1000.0) } else { format!("{s} s") };
+        match self {
+            Self::Within(seconds) => format!("under {}", within(seconds)),
+            Self::Faster(times) => format!("{times} times faster"),
+        }
+    }
+
+    /// Whether it is reached; `None` where the reference it needs is missing.
+    pub(super) fn met(self, ours: f64, theirs: Option<f64>) -> Option<bool> {
+        match self {
+            Self::Within(seconds) => Some(ours < seconds),
+            Self::Faster(times) => Some(theirs? / ours >= times),
+        }
+    }
+}
+
+impl Goal {
+    /// Says which figure of this line nobody gave.
+    pub(super) fn missing(&self, seen: &Figures) -> Option<String> {
+        let absent = |name: &str| seen.seconds(name).is_none() && seen.told(name).is_none();
+        let reference = self.reference.map(|reference| reference.name);
+        let name = [Some(self.ours), reference].into_iter().flatten().find(|name| absent(name))?;
+        Some(format!("`{}` gave no figure “{name}”, which the line “{}” needs.", self.measure, self.what))
+    }
+}
+
+const fn beside(name: &'static str, what: &'static str) -> Option<Reference> {
+    Some(Reference { name, what })
+}
+
+/// Every number to reach.
+pub(super) const GOALS: &[Goal] = &[
+    Goal {
+        measure: "window",
+        what: "start to the list of 1,000 jobs",
+        ours: "window with 1000 jobs",
+        reference: beside("window with no job", "the same window, no job"),
+        aim: Aim::Within(1.0),
+    },
+    Goal {
+        measure: "hand",
+        what: "an edit acknowledged, p95",
+        ours: "edit acknowledged, p95",
+        reference: beside("bare insert, p95", "one bare SQLite insert"),
+        aim: Aim::Within(0.020),
+    },
+    Goal {
+        measure: "hand",
+        what: "a room of 1,000 readings opens",
+        ours: "season's room opened",
+        reference: beside("automerge load of its bytes", "automerge loads its bytes"),
+        aim: Aim::Within(0.030),
+    },
+    Goal {
+        measure: "frames",
+        what: "panning 1,500 pieces, work of a frame, p95",
+        ours: "frame of 1500 pieces, work p95",
+        reference: beside("frame of an empty page, work p95", "a page with one layer"),
+        aim: Aim::Within(0.008),
+    },
+    Goal {
+        measure: "frames",
+        what: "the same, six times the processor time at full speed",
+        ours: "frame of 1500 pieces, six times processor p95",
+        reference: beside("frame of an empty page, six times processor p95", "a page with one layer"),
+        aim: Aim::Within(0.008),
+    },
+    Goal {
+        measure: "search",
+        what: "pieces of one choice, L of 30 m²",
+        ours: "pieces of one choice",
+        reference: beside("pieces of one choice, shapely", "shapely, vectorised"),
+        aim: Aim::Faster(20.0),
+    },
+    Goal {
+        measure: "search",
+        what: "best plan, L of 30 m²: first answer",
+        ours: "search L of 30 m² with an island: first answer",
+        reference: None,
+        aim: Aim::Within(0.050),
+    },
+    Goal {
+        measure: "search",
+        what: "best plan, L of 30 m²: bound within a carton",
+        ours: "search L of 30 m² with an island: bound near",
+        reference: None,
+        aim: Aim::Within(1.0),
+    },
+    Goal {
+        measure: "search",
+        what: "best plan, L of 30 m²: proven",
+        ours: "search L of 30 m² with an island: ended",
+        reference: None,
+        aim: Aim::Within(10.0),
+    },
+    Goal {
+        measure: "search",
+        what: "best plan, six rooms: within a carton",
+        ours: "search six rooms, 150 m²: bound near",
+        reference: None,
+        aim: Aim::Within(20.0),
+    },
+    Goal {
+        measure: "search",
+        what: "best plan, hall of 1,000 m²: within 1.5 %",
+        ours: "search hall of 1000 m²: bound near",
+        reference: None,
+        aim: Aim::Within(30.0),
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_belongs_to_a_measurement() {
+        let known = |goal: &&Goal| super::super::MEASURES.iter().any(|measure| measure.name == goal.measure);
+        assert!(GOALS.iter().all(|goal| known(&goal)));
+    }
+
+    #[test]
+    fn a_ratio_without_its_reference_is_neither_met_nor_missed() {
+        assert_eq!(Aim::Faster(20.0).met(1.0, None), None);
+        assert_eq!(Aim::Within(2.0).met(1.0, None), Some(true));
+    }
+
+    #[test]
+    fn a_figure_that_nobody_gave_is_named() {
+        let mut seen = Figures::default();
+        seen.read("pieces of one choice\t0.001\n");
+        let goal = GOALS.iter().find(|goal| goal.ours == "pieces of one choice");
+        let said = goal.and_then(|goal| goal.missing(&seen)).unwrap_or_default();
+        assert!(said.contains("pieces of one choice, shapely"), "{said}");
+    }
+}

@@ -1,0 +1,77 @@
+//! The programs that measure, each built for release.
+
+use crate::bridge::Bridge;
+use crate::shell::{Outcome, capture, command, root, run, target};
+use crate::{node, oracles, setup};
+use std::path::PathBuf;
+use std::process::Command;
+
+/// One run of programs that says figures.
+pub(super) struct Measure {
+    /// What it is called on the command line.
+    pub(super) name: &'static str,
+    /// For a person.
+    pub(super) what: &'static str,
+    /// Builds and runs it; gives back what the programs wrote.
+    pub(super) act: fn() -> Outcome<String>,
+}
+
+/// All measurements, in the order they run.
+pub(super) const MEASURES: &[Measure] = &[
+    Measure { name: "window", what: "the release app from its start to its first screen", act: window },
+    Measure { name: "hand", what: "edits and opening of rooms", act: hand },
+    Measure {
+        name: "frames",
+        what: "panning a large floor in Chromium at a sixth of the speed",
+        act: frames,
+    },
+    Measure { name: "search", what: "pieces and best plans", act: search },
+];
+
+/// A release build; all measurements share one build folder and one profile.
+fn release(words: &[&str]) -> Outcome {
+    run(command("cargo", &["build", "--release", "--quiet"]).args(words))
+}
+
+fn program(name: &str) -> PathBuf {
+    target().join("release").join(name)
+}
+
+fn example(package: &str, name: &str) -> Outcome<Command> {
+    release(&["--package", package, "--example", name])?;
+    Ok(command(program("examples").join(name), &[]))
+}
+
+fn oracle(script: &str) -> Outcome<Command> {
+    let mut call = command(oracles::environment()?, &["-B"]);
+    call.arg(root().join("tests/oracles").join(script));
+    Ok(call)
+}
+
+fn window() -> Outcome<String> {
+    setup::for_driving()?;
+    node::modules()?;
+    run(&mut node::script("build"))?;
+    release(&["--package", "drylay-desktop"])?;
+    let fill = example("drylay-tests", "bench_hand")?;
+    let mut drive = command("node", &["tests/e2e/window.mjs"]);
+    capture(drive.arg(program("drylay-desktop")).arg(fill.get_program()))
+}
+
+fn hand() -> Outcome<String> {
+    capture(&mut example("drylay-tests", "bench_hand")?)
+}
+
+fn frames() -> Outcome<String> {
+    setup::for_browser()?;
+    run(&mut node::script("build:bridge"))?;
+    release(&["--package", "drylay-bridge"])?;
+    let bridge = Bridge::of(program("drylay-bridge"))?;
+    capture(node::script("frames").env("DRYLAY_BRIDGE", &bridge.address))
+}
+
+fn search() -> Outcome<String> {
+    let ours = capture(&mut example("drylay-plan", "bench_search")?)?;
+    let theirs = capture(&mut oracle("bench_pieces.py")?)?;
+    Ok(ours + &theirs)
+}
