@@ -142,6 +142,16 @@ pub const ENGLISH: &[Entry] = &[
         "Give the offsets its data sheet allows, such as [\"1/3\", \"1/2\"].",
     ),
     (
+        "layout.no_whole_row",
+        "Along {wall} the row is not whole: with whole rows at the other walls it cannot be.",
+        "Nothing needs doing; leave that wall out, or the others, for another plan.",
+    ),
+    (
+        "layout.not_centred",
+        "The layout cannot be centred there: a joint would lie along the field's edge.",
+        "Let tiles or a joint lie there instead, or move the place a little.",
+    ),
+    (
         "layout.shift_too_long",
         "The first tile cannot show {found}: the tile is {most} long.",
         "Give at most the tile's length.",

@@ -163,7 +163,12 @@ fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
         margin: layout.margin.as_ref().map(typed),
         walls: layout.edges_at.iter().map(wish).collect(),
         centred_on: None,
-        start_wall: Vec::new(),
+        start_wall: layout
+            .prefer
+            .as_ref()
+            .and_then(|prefer| prefer.start.as_ref())
+            .map(|wall| wall.iter().map(corner).collect())
+            .unwrap_or_default(),
         ten_rows: None,
         place: Some(Place::nth(n, &area.id)),
     };

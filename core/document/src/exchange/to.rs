@@ -249,6 +249,8 @@ fn wished(area: &doc::Area, names: &BTreeMap<ItemId, CornerId>) -> sheet::Layout
         shift: best_or(area.shift.as_ref().map(measure)),
         margin: area.margin.as_ref().map(measure),
         edges_at: area.walls.iter().filter_map(edge).collect(),
+        prefer: wall_of(&area.start_wall, names)
+            .map(|start| sheet::Prefer { start: Some(start), ..sheet::Prefer::default() }),
         extra: Extra::new(),
     }
 }

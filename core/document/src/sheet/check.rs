@@ -195,6 +195,8 @@ fn area(sheet: &Sheet, area: &Area, place: &str, problems: &mut Vec<Problem>) {
     }
     let pinned = area.layout.edges_at.iter().enumerate();
     walls.extend(pinned.map(|(i, e)| (e.wall.clone(), format!("{layout}.edges_at[{i}].wall"))));
+    let start = area.layout.prefer.as_ref().and_then(|prefer| prefer.start.clone());
+    walls.extend(start.map(|wall| (wall, format!("{layout}.prefer.start"))));
     for (wall, at) in walls {
         let rooms = area.rooms.iter().filter_map(|id| sheet.room(id)).map(|(_, r)| r.corner_ids());
         let found: Vec<Option<Problem>> =

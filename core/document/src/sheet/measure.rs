@@ -202,6 +202,17 @@ pub(super) fn as_text<T: Display, S: Serializer>(value: &T, s: S) -> Result<S::O
     s.collect_str(value)
 }
 
+/// Serialises names where there are any.
+pub(super) fn as_texts_if<T: Display, const N: usize, S: Serializer>(
+    values: &Option<[T; N]>,
+    s: S,
+) -> Result<S::Ok, S::Error> {
+    match values {
+        Some(values) => as_texts(values, s),
+        None => s.serialize_none(),
+    }
+}
+
 /// Serialises a list of names.
 pub(super) fn as_texts<'a, T: Display + 'a, S: Serializer>(
     values: impl IntoIterator<Item = &'a T>,

@@ -501,6 +501,9 @@ pub struct Layout {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub edges_at: Vec<EdgeAt>,
+    /// What the layout should keep to besides.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub prefer: Option<Prefer>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -522,6 +525,54 @@ pub struct EdgeAt {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
+}
+
+/// What a layout should keep to.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct Prefer {
+    /// The wall to start from: the rows run along it, row 1 nearest to it.
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "measure::as_texts_if")]
+    #[schemars(with = "Option<[String; 2]>")]
+    pub start: Option<[CornerId; 2]>,
+    /// What the layout is centred on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub centre: Option<Centre>,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// A place that rows, and if wished tiles too, are centred on.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct Centre {
+    /// Where it is, in plan coordinates of the area's first room.
+    pub at: [Measure; 2],
+    /// What of the rows lies there.
+    #[schemars(default)]
+    pub rows: Middle,
+    /// What of the tiles of that row lies there; left out for wherever it is best.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tiles: Option<Middle>,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// What lies at a place that a layout is centred on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Middle {
+    /// Whichever makes the better plan.
+    #[default]
+    Best,
+    /// The middle of a joint.
+    Joint,
+    /// The middle of a tile.
+    Tile,
 }
 
 /// The direction of the rows.

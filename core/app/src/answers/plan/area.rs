@@ -2,9 +2,11 @@
 
 use super::super::rooms::{ResolvedRoom, keepout_ring};
 use super::super::{Answer, grid};
+use super::prefer;
 use crate::Problem;
 use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{CornerId, Direction, Length, Region, RoomId};
+use drylay_plan::compare::worth;
 use drylay_plan::doubt::{Doubt, doubt};
 use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::{
@@ -91,8 +93,18 @@ pub fn plan_area(
     let mut notes: Vec<Problem> = field.notes.iter().map(|p| parts.problem(p, sheet, &place)).collect();
     notes.extend(parts.survey_notes(sheet, resolved));
     let wish = wish(sheet, area, &field);
+    let kept = prefer::wishes(&field, &product, &area.layout, &wish);
+    if kept.is_empty() && area.layout.prefer.as_ref().is_some_and(|p| p.centre.is_some()) {
+        notes.push(Problem::new("layout.not_centred", format!("{place}.layout.prefer.centre")));
+    }
     let found =
-        choose(&field, &product, area, &wish, go_on).map_err(|e| vec![plan_problem(e, &product, &place)])?;
+        choose(&field, &product, &kept, &wish, go_on).map_err(|e| vec![plan_problem(e, &product, &place)])?;
+    let missed = prefer::missed(&field, &product, &area.layout, &found.best.choice);
+    notes.extend(missed.into_iter().map(|i| {
+        let [from, to] = &area.layout.edges_at[i].wall;
+        Problem::new("layout.no_whole_row", format!("{place}.layout.edges_at[{i}].wall"))
+            .with("wall", format!("{from}–{to}"))
+    }));
     let rooms = area.rooms.clone();
     let doubt = doubt(&parts.rooms, &parts.passages, &product, &found.best.choice);
     Ok(PlannedArea {
@@ -129,7 +141,7 @@ impl Chosen {
 fn choose(
     field: &Field,
     product: &Product,
-    area: &sheet::Area,
+    kept: &[Wish],
     wish: &Wish,
     go_on: GoOn<'_>,
 ) -> Result<Chosen, PlanError> {
@@ -141,17 +153,16 @@ fn choose(
         let bound = (best.breaches.len(), best.sharing.least);
         return Ok(Chosen { best, others: Vec::new(), tried: 1, proven: true, bound });
     }
-    let pinned = pins(field, product, area, wish);
-    if pinned.is_empty() {
+    if kept.is_empty() {
         return Ok(Chosen::of(search(field, product, wish, go_on)?));
     }
     let mut plans = Vec::new();
     let (mut tried, mut proven, mut bound) = (0, true, (usize::MAX, usize::MAX));
     let (mut before, mut effort) = (0, 0);
-    for (n, wish) in pinned.iter().enumerate() {
+    for (n, wish) in kept.iter().enumerate() {
         let found = search(field, product, wish, |now| {
             effort = before + now.effort;
-            let part = (n as f64 + now.part) / pinned.len() as f64;
+            let part = (n as f64 + now.part) / kept.len() as f64;
             go_on(&Progress { part, effort, ..*now })
         });
         before = effort;
@@ -161,72 +172,10 @@ fn choose(
         bound = (bound.0.min(found.bound.0), bound.1.min(found.bound.1));
         plans.push(found.best);
     }
-    plans.sort_by_key(|p| {
-        (
-            p.breaches.len(),
-            p.cartons(product),
-            -p.measures.narrowest.nanometres(),
-            p.sharing.tiles,
-            p.measures.cut_pieces,
-        )
-    });
+    plans.sort_by_key(|p| worth(p, product));
     let mut plans = plans.into_iter();
     let best = plans.next().ok_or(PlanError::NoField)?;
     Ok(Chosen { best, others: plans.collect(), tried, proven, bound })
-}
-
-/// The wishes that keep a whole row at each pinned wall: rows along the first pinned wall, either way, with the
-/// first row that puts a tile's edge against it. Later pins are kept where they agree.
-fn pins(field: &Field, product: &Product, area: &sheet::Area, wish: &Wish) -> Vec<Wish> {
-    let mut wishes = Vec::new();
-    for pin in area.layout.edges_at.iter().filter(|p| p.whole_row) {
-        let Some((room, wall)) =
-            field.rooms.iter().enumerate().find_map(|(r, placed)| {
-                placed.outline.wall_between(&pin.wall[0], &pin.wall[1]).map(|w| (r, w))
-            })
-        else {
-            continue;
-        };
-        let line = field.rooms[room].outline.wall(wall);
-        let Some(direction) = line.direction() else { continue };
-        for (direction, inner_is_v) in [(direction, true), (direction.reversed(), false)] {
-            if wish.along.as_ref().is_some_and(|a| !close(a.direction, direction)) {
-                continue;
-            }
-            let frame = FrameField::new(&field.region, direction);
-            let Some((lo, hi)) = frame.region.bounds() else { continue };
-            let wall_v = direction.to_frame(line.from).y;
-            // The field's edge along that wall: the nearest corner of the field to the wall's line.
-            let edge =
-                frame.region.rings().flat_map(|r| &r.points).map(|p| p.y).min_by_key(|v| (v - wall_v).abs());
-            let edge = edge.unwrap_or(if inner_is_v { lo.y } else { hi.y });
-            let pitch = product.pitch_across().nanometres();
-            let from_least = (edge - lo.y).rem_euclid(pitch);
-            // Seen in v, the tiles against the wall begin at the edge or end at it.
-            let first = if inner_is_v { from_least - product.joint.nanometres() } else { from_least };
-            let width = product.width.nanometres();
-            let first = if first <= 0 { first + pitch } else { first };
-            if first > width && first - pitch <= 0 && first != width {
-                continue; // a joint would lie along the field's least v
-            }
-            let (from, to) = (pin.wall[0].clone(), pin.wall[1].clone());
-            let named = if inner_is_v { (room, from, to) } else { (room, to, from) };
-            wishes.push(Wish {
-                along: Some(Along { direction, wall: Some(named) }),
-                first_row: Some(Length::from_nanometres(first.min(width))),
-                ..wish.clone()
-            });
-        }
-        if !wishes.is_empty() {
-            break;
-        }
-    }
-    wishes
-}
-
-fn close(a: Direction, b: Direction) -> bool {
-    let ((ac, asn), (bc, bs)) = (a.components(), b.components());
-    (ac - bc).abs() + (asn - bs).abs() < 1e-6
 }
 
 /// The product of a sheet as the plan takes it.

@@ -2,6 +2,7 @@
 
 mod area;
 mod doubt;
+mod prefer;
 mod wire;
 
 pub(crate) use area::floor_of_room;
