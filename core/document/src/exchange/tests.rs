@@ -39,7 +39,8 @@ const SHEET: &str = r#"{ "drylay": 1,
   "passages": [ { "a": ["kitchen","door"], "b": ["hall","arch"], "depth": "4 1/2\"" } ],
   "areas": [ { "id": "main", "rooms": ["kitchen", "hall"], "product": "grey",
                "layout": { "along": ["A","B"], "offset": "1/3", "order": "alternating", "first_row": 280,
-                           "margin": 5, "edges_at": [ { "wall": ["E","F"], "whole_row": true } ] } },
+                           "margin": 5, "edges_at": [ { "wall": ["E","F"], "whole_row": true } ],
+                           "prefer": { "start": ["B","C"] } } },
              { "id": "rest", "rooms": ["hall"], "product": "grey", "layout": { "along": 12.5 } } ] }"#;
 
 /// A job's document and its rooms' by link, made of a sheet.

@@ -222,10 +222,9 @@ fn shifted(product: &Product, frame: &FrameField, at: Point, middle: Middle, wis
     let half = |length: Length| length.nanometres() / 2;
     let begins =
         if middle == Middle::Joint { at.x + half(product.joint) } else { at.x - half(product.length) };
-    let shift = (begins - lattice.tile_u(row, 0)).rem_euclid(product.pitch_along().nanometres());
-    let shift = if shift == 0 { product.pitch_along().nanometres() } else { shift };
-    // With the whole length as shift the tile begins at the field's least u; a shift in the joint is none.
-    let shift = shift % product.pitch_along().nanometres();
-    let shift = if shift == 0 { product.length } else { Length::from_nanometres(shift) };
-    (shift <= product.length).then(|| Wish { shift: Some(shift), ..wish.clone() })
+    // The lattice was laid with the whole length as shift; moving it on by some way adds that to the shift.
+    let moved = begins - lattice.tile_u(row, 0);
+    let shift = (product.length.nanometres() + moved).rem_euclid(product.pitch_along().nanometres());
+    let shift = Length::from_nanometres(shift);
+    (shift > Length::ZERO && shift <= product.length).then(|| Wish { shift: Some(shift), ..wish.clone() })
 }
