@@ -232,7 +232,12 @@ fn a_search_tells_of_better_plans_as_it_goes_and_of_what_none_can_beat() {
     let place = Place::new("better");
     let session = open(&place.0, 12);
     let events = session.subscribe();
-    let job = call(&session, "jobs.demo", json!({}))["id"].clone();
+    let sheet = r#"{ "drylay": 1,
+        "products": [ { "id": "p", "face": { "length": 600, "width": 300 }, "joint": 3, "kerf": 2, "interlock": true,
+                        "offsets": ["1/2"], "min_end_length": 150, "carton": { "tiles": 5 } } ],
+        "rooms": [ { "id": "r", "outline": [[0,0],[1900,4],[1906,1450],[-3,1441]] } ],
+        "areas": [ { "id": "a", "rooms": ["r"], "product": "p" } ] }"#;
+    let job = call(&session, "jobs.import", json!({ "sheet": sheet }))["id"].clone();
     let view = call(&session, "job.view", json!({ "job": job }));
     let area = view["areas"].as_array().expect("areas").last().expect("an area")["id"].clone();
     let task = call(&session, "plan.search", json!({ "job": job, "area": area }))["task"].clone();
