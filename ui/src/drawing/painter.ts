@@ -4,12 +4,15 @@ import { carry, type Camera, type Size } from "./camera.ts";
 import { dimSteps, paintNote } from "./lettering.ts";
 import { lookOf, type Look } from "./look.ts";
 import type { Scene } from "./scene.ts";
-import { strataSteps } from "./strata.ts";
+import { strataSteps, type Sight } from "./strata.ts";
 
 /** How far the picture reaches beyond the window, as a part of the window's size. */
 const margin = 0.3;
 /** Milliseconds of painting allowed in one frame while something moves. */
 const slice = 1;
+/** Steps allowed in one frame: what a step draws is only noted down, and the browser fills it in when the frame ends,
+ * which costs several times as much and shows on no clock here. */
+const steps = 2;
 
 export class Painter {
   readonly #host: HTMLElement;
@@ -65,7 +68,7 @@ export class Painter {
   #run(): void {
     const step = (): void => {
       const until = performance.now() + slice;
-      while (this.#work && performance.now() < until) {
+      for (let done = 0; this.#work && done < steps && performance.now() < until; done += 1) {
         if (this.#work.next().done) {
           this.#work = null;
           return;
@@ -114,7 +117,7 @@ export class Painter {
     ctx.clearRect(0, 0, canvas.width, canvas.height);
     ctx.setTransform(density, 0, 0, density, size.width * margin * density, size.height * margin * density);
     yield;
-    yield* strataSteps(ctx, scene.strata, camera, look, density);
+    yield* strataSteps(ctx, scene.strata, camera, look, density, sightOf(camera, size));
     yield* letteringSteps(ctx, scene, camera, size, look);
     this.#swap(camera, size);
   }
@@ -129,6 +132,17 @@ export class Painter {
     this.#front.style.display = "block";
     this.#back.style.display = "none";
   }
+}
+
+/** What of the plan the whole picture shows, its margin included. */
+function sightOf(camera: Camera, size: Size): Sight {
+  const wide = size.width / camera.scale, high = size.height / camera.scale;
+  return {
+    left: camera.left - margin * wide,
+    top: camera.top - margin * high,
+    right: camera.left + (1 + margin) * wide,
+    bottom: camera.top + (1 + margin) * high,
+  };
 }
 
 function* letteringSteps(ctx: CanvasRenderingContext2D, scene: Scene, camera: Camera, size: Size, look: Look): Generator<void> {

@@ -6,19 +6,52 @@ import type { Look } from "./look.ts";
 import type { Hatch, Stratum } from "./scene.ts";
 
 const bunch = 30;
-const paths = new WeakMap<Stratum, Path2D[]>();
+/** A rectangle in plan coordinates. */
+export interface Sight {
+  left: number;
+  top: number;
+  right: number;
+  bottom: number;
+}
 
-function pathsOf(stratum: Stratum): Path2D[] {
-  const known = paths.get(stratum);
+interface Bunch {
+  path: Path2D;
+  box: Sight;
+}
+
+const bunches = new WeakMap<Stratum, Bunch[]>();
+
+function bunchesOf(stratum: Stratum): Bunch[] {
+  const known = bunches.get(stratum);
   if (known) return known;
-  const made: Path2D[] = [];
+  const made: Bunch[] = [];
   for (let i = 0; i < stratum.rings.length; i += bunch) {
     const path = new Path2D();
-    for (const rings of stratum.rings.slice(i, i + bunch)) trace(path, rings, !stratum.open);
-    made.push(path);
+    const some = stratum.rings.slice(i, i + bunch);
+    for (const rings of some) trace(path, rings, !stratum.open);
+    made.push({ path, box: boxOf(some) });
   }
-  paths.set(stratum, made);
+  bunches.set(stratum, made);
   return made;
+}
+
+function boxOf(some: readonly Rings[]): Sight {
+  const box = { left: Infinity, top: Infinity, right: -Infinity, bottom: -Infinity };
+  for (const { outer } of some) {
+    for (let i = 0; i + 1 < outer.length; i += 2) {
+      const x = outer[i] ?? 0, y = outer[i + 1] ?? 0;
+      box.left = Math.min(box.left, x);
+      box.right = Math.max(box.right, x);
+      box.top = Math.min(box.top, y);
+      box.bottom = Math.max(box.bottom, y);
+    }
+  }
+  return box;
+}
+
+/** Whether any of a bunch can be seen, its lines' width included. */
+function inSight(box: Sight, sight: Sight, line: number): boolean {
+  return box.left - line < sight.right && box.right + line > sight.left && box.top - line < sight.bottom && box.bottom + line > sight.top;
 }
 
 function trace(path: Path2D, rings: Rings, close: boolean): void {
@@ -32,18 +65,21 @@ function trace(path: Path2D, rings: Rings, close: boolean): void {
   }
 }
 
-/** One step of painting per bunch of rings; each sets all the state it needs. */
+/** One step of painting per bunch of rings that is in sight; each sets all the state it needs. */
 export function* strataSteps(
   ctx: CanvasRenderingContext2D,
   strata: readonly Stratum[],
   camera: Camera,
   look: Look,
   density: number,
+  sight: Sight,
 ): Generator<void> {
   for (const stratum of strata) {
     const fill = stratum.fill ? look.inks[stratum.fill] : null;
     const hatch = stratum.hatch ? hatchOf(ctx, stratum.hatch, camera, look, density) : null;
-    for (const path of pathsOf(stratum)) {
+    const line = ((stratum.width ?? 1) * look.weight) / camera.scale;
+    for (const { path, box } of bunchesOf(stratum)) {
+      if (!inSight(box, sight, line)) continue;
       ctx.save();
       ctx.scale(camera.scale, camera.scale);
       ctx.translate(-camera.left, -camera.top);
