@@ -126,6 +126,106 @@ pub const ENGLISH: &[Entry] = &[
         "Split the job into several sheets.",
     ),
     ("limit.rooms", "There are {found} rooms; the most is {most}.", "Split the job into several sheets."),
+    ("floor.dip", "Deepest dip: {deviation} at {at}, under a straightedge from {from} to {to}.", ""),
+    (
+        "floor.f_numbers",
+        "The F-numbers are this program's own calculation after ASTM E1155.",
+        "Where a contract asks for them, have them measured as the standard says.",
+    ),
+    ("floor.fail", "Not flat enough: more than {gap} in {span}.", ""),
+    (
+        "floor.fill",
+        "Fill about {litres} l.",
+        "Prime and pour as the compound's data sheet says, then read the floor again.",
+    ),
+    (
+        "floor.grind",
+        "Grind off about {litres} l.",
+        "Concrete dust holds silica: grind only with a shroud and a filtering extractor, or wet (29 CFR 1926.1153). Never sand or grind a floor that may hold asbestos or lead paint before a test; look for heating pipes, cables and tendons.",
+    ),
+    ("floor.hump", "Highest hump: {deviation} at {at}, over a line from {from} to {to}.", ""),
+    (
+        "floor.margin",
+        "The correction keeps less than the usual margin.",
+        "Aim {margin} inside the limit, for the readings' uncertainty and the work's.",
+    ),
+    (
+        "floor.no_tolerance",
+        "No product says how flat the floor must be.",
+        "Give the product's flatness from its data sheet.",
+    ),
+    ("floor.pass", "Flat enough: at most {gap} in {span}, with twice the uncertainty of the readings.", ""),
+    (
+        "floor.sparse",
+        "The readings stand about {spacing} apart: they say too little of so short a span.",
+        "Read at most {needed} apart, or lay a straightedge there and give the gap.",
+    ),
+    (
+        "floor.unfinished",
+        "The search was ended early.",
+        "What it says of the worst places may not be the whole; run it again and let it end.",
+    ),
+    (
+        "floor.unsure",
+        "Cannot be sure of {gap} in {span}.",
+        "Read the worst places again, at the middle and both ends of the lines given; repeats make a height surer.",
+    ),
+    (
+        "level.disagree",
+        "This reading and {other} are of one place and differ by {off}.",
+        "Read that place again; until then both count alike.",
+    ),
+    (
+        "level.long_rod",
+        "The rod cannot have read {found}: no levelling rod is longer than {most} mm.",
+        "Check the figure and its unit; the reading was left out.",
+    ),
+    (
+        "level.long_straightedge",
+        "The straightedge is longer than the span of {span} and says nothing of it.",
+        "Read the gap under a straightedge of at most that length.",
+    ),
+    (
+        "level.loose_setup",
+        "The set-up {setup} shares no point with the others.",
+        "Read one of its points again from another set-up, or one of theirs from it; its readings were left out.",
+    ),
+    (
+        "level.margin",
+        "The margin leaves nothing of the tolerance of {gap}.",
+        "Give a margin smaller than the tolerance.",
+    ),
+    (
+        "level.moved",
+        "The reading {id} is given in two places.",
+        "Give a point one place; the first was taken.",
+    ),
+    (
+        "level.no_shape",
+        "The room's shape is not known yet.",
+        "Measure the room first: the floor is read within it.",
+    ),
+    (
+        "level.not_corrected",
+        "No correction was found.",
+        "Check the tolerances; allow grinding if the floor can be ground.",
+    ),
+    (
+        "level.one_line",
+        "The readings stand on one line, or are fewer than three places: they make no surface.",
+        "Read points all over the floor.",
+    ),
+    (
+        "level.outside",
+        "The reading {id} lies outside the room.",
+        "Places are in the room's own coordinates: origin at the first corner, y into the room; the reading was left out.",
+    ),
+    (
+        "level.spacing",
+        "F-numbers are defined for heights 12 in (300 mm) apart.",
+        "Read the line again at that spacing.",
+    ),
+    ("level.too_far", "The readings lie more than 200 m apart.", "Check the places and their units."),
     (
         "layout.first_row_too_long",
         "The first row cannot be {found} wide: the tile is {most}.",

@@ -35,6 +35,8 @@ struct Args {
 enum Command {
     /// What the tape readings say of each room: corners, how sure, what is suspect, what to measure next
     Survey(Sheet),
+    /// Whether each floor is flat enough, where it is worst, and the cheapest correction
+    Flatness(Sheet),
     /// Rows, pieces, cuts and tiles of every area
     Plan(Sheet),
     /// What to buy, each line with the figures it came from
@@ -97,6 +99,7 @@ fn main() -> ExitCode {
 fn run(command: Command) -> Result<(), Failure> {
     match command {
         Command::Survey(sheet) => sheet.answer(answers::survey, words::survey),
+        Command::Flatness(sheet) => sheet.answer(|s| answers::flatness(s, &mut deadline()), words::flatness),
         Command::Plan(sheet) => sheet.answer(|s| answers::plan(s, &mut deadline()), words::plan),
         Command::Takeoff(sheet) => sheet.answer(|s| answers::takeoff(s, &mut deadline()), words::takeoff),
         Command::Demo { dir } => demo(&dir),

@@ -1,7 +1,7 @@
 //! Answers in words: what a person wants to know first.
 
 use drylay_app::Sheet;
-use drylay_app::answers::{PlanAnswer, PlanArea, SurveyAnswer, TakeoffAnswer, show_mm};
+use drylay_app::answers::{FlatnessAnswer, PlanAnswer, PlanArea, SurveyAnswer, TakeoffAnswer, show_mm};
 use std::fmt::Write;
 
 /// A line of text; writing to a string cannot fail.
@@ -22,6 +22,26 @@ pub(crate) fn survey(sheet: &Sheet, answer: &SurveyAnswer) -> String {
         }
         for advice in &survey.advice {
             line!(out, "  {advice}");
+        }
+    }
+    out
+}
+
+/// How flat each floor is and what to do about it.
+pub(crate) fn flatness(sheet: &Sheet, answer: &FlatnessAnswer) -> String {
+    let mut out = String::new();
+    for room in &answer.rooms {
+        let title = sheet.rooms.iter().find(|r| r.id.as_str() == room.id).map_or("", |r| r.title());
+        line!(out, "{title} – {}", room.verdict);
+        if let Some(slope) = &room.slope {
+            line!(out, "  Falls {:.1} mm per m towards {:.0}°.", slope.mm_per_m, slope.towards_degrees);
+        }
+        for advice in &room.advice {
+            line!(out, "  {advice}");
+        }
+        for p in room.correction.iter().flat_map(|c| &c.points).filter(|p| p.fill + p.grind > 0.0) {
+            let what = if p.fill > 0.0 { "fill" } else { "grind" };
+            line!(out, "  {}: {what} {:.1} mm", p.id, p.fill.max(p.grind));
         }
     }
     out

@@ -49,6 +49,7 @@
 //! * Only IEEE basic operations, square roots and `libm`, in an order fixed by the input: the same bits anywhere.
 //! * Nothing here knows documents, layout, files, clocks or words: what a person should be told is data.
 
+pub mod floor;
 pub mod house;
 pub mod level;
 mod matrix;

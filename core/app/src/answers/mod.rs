@@ -1,16 +1,19 @@
 //! What the program answers to a job sheet: pure functions from a sheet to wire values, for the command line, the
 //! window and the tests alike.
 //!
-//! [`rooms::resolve`] finds every room's shape; [`survey()`], [`plan()`] and [`takeoff()`] build on it.
+//! [`rooms::resolve`] finds every room's shape; [`survey()`], [`flatness()`], [`plan()`] and [`takeoff()`] build on it.
 
 mod advice;
 pub mod demo;
+mod flatness;
+mod floor_advice;
 pub mod rooms;
 mod survey;
 mod takeoff;
 
 mod plan;
 
+pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
 pub(crate) use plan::floor_of_room;
 pub use plan::{
     AlongAnswer, ChangeAnswer, DoubtAnswer, PlanAnswer, PlanArea, PlannedArea, plan, plan_area, plan_areas,

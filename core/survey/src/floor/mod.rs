@@ -1,0 +1,23 @@
+//! The floor under it: heights from rod readings, the surface between them, how flat it is, and the cheapest
+//! correction.
+//!
+//! Heights are up-positive millimetres, places are plan coordinates in millimetres.
+
+mod correction;
+pub mod fnumbers;
+mod frame;
+mod ground;
+pub mod heights;
+mod linear;
+mod mesh;
+mod pair;
+pub mod published;
+mod search;
+mod verdict;
+
+pub use correction::{Corrected, Job, correct};
+pub use ground::Ground;
+pub use heights::{Heights, Rod};
+pub use mesh::{Edge, Mesh, NoSurface};
+pub use search::{Aim, Chord, Found, Surface, Variance, search};
+pub use verdict::{Judged, Known, Tolerance, Verdict, Worst, judge, slope};

@@ -1,0 +1,468 @@
+//! The worst chord of a surface, with a bound that no chord anywhere exceeds.
+//!
+//! Along a line the surface is a chain of straight stretches, so the point furthest below a chord lies on an edge
+//! where the surface folds upwards (for humps the surface is turned over). Lines through such an edge are a
+//! rectangle of starting points and directions; [`super::pair`] finds the best two ends on one line. A rectangle
+//! is bounded by its middle line: heights along any other of its lines differ by no more than the gradients of
+//! the triangles touched times how far that line is away. Rectangles whose bound is not above the best chord
+//! found so far are done; the others are halved.
+
+use super::frame::{Fan, Frame, Side, Stretch};
+use super::ground::Ground;
+use super::mesh::Mesh;
+use super::pair::{Doubt, Ends, best};
+use std::ops::Range;
+
+type Xy = (f64, f64);
+
+/// Directions that the half turn of an edge starts with.
+const SECTORS: u32 = 12;
+/// Halvings after which a rectangle is left as it is; its bound then counts.
+const DEEPEST: usize = 64;
+
+/// Tells the variance of a sum of heights, mm², given as (point, factor) pairs.
+pub type Variance<'a> = dyn Fn(&[(usize, f64)]) -> f64 + 'a;
+
+/// A chord and how far the surface lies below it (above it, where humps were asked for).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chord {
+    /// Vertical distance at the point, mm.
+    pub deviation: f64,
+    /// The point, in plan coordinates.
+    pub at: Xy,
+    /// The two ends.
+    pub ends: [Xy; 2],
+    /// The deviation as a sum of heights at the readings: (point, factor).
+    pub weights: Vec<(usize, f64)>,
+}
+
+/// A surface to search: a triangulation, heights at its points, and the floor where it matters.
+#[derive(Clone, Debug)]
+pub struct Surface<'a> {
+    /// The triangulation.
+    pub mesh: &'a Mesh,
+    /// Heights at its points, mm.
+    pub z: Vec<f64>,
+    /// The floor, unless it covers the whole hull.
+    pub ground: Option<&'a Ground>,
+}
+
+impl<'a> Surface<'a> {
+    /// A surface over a floor.
+    pub fn new(mesh: &'a Mesh, z: Vec<f64>, ground: &'a Ground) -> Self {
+        let hull: Vec<Xy> = mesh.hull.iter().map(|&i| mesh.points[i]).collect();
+        Self { mesh, z, ground: (!ground.covers(&hull)).then_some(ground) }
+    }
+
+    /// The surface upside down: its dips are this one's humps.
+    #[must_use]
+    pub fn turned_over(&self) -> Self {
+        Self { z: self.z.iter().map(|z| -z).collect(), ..self.clone() }
+    }
+}
+
+/// What a search is for.
+#[derive(Clone, Copy)]
+pub enum Aim<'a> {
+    /// The worst chord; the bound is at most 0.02 mm or 0.5 % above it.
+    Worst,
+    /// Chords that deviate more than this, at most one from every neighbourhood.
+    Over(f64),
+    /// Whether any chord's deviation plus twice its standard deviation is over this.
+    Doubtful {
+        /// The tolerance.
+        gap: f64,
+        /// The variance of a sum of heights.
+        variance: &'a Variance<'a>,
+        /// The greatest own variance of a height, and the greatest variance of a difference through set-ups.
+        worst: (f64, f64),
+    },
+}
+
+impl std::fmt::Debug for Aim<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Worst => "Worst",
+            Self::Over(_) => "Over",
+            Self::Doubtful { .. } => "Doubtful",
+        })
+    }
+}
+
+/// What a search found.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// The worst chord attained; `None` where nothing lies below any chord.
+    pub worst: Option<Chord>,
+    /// No chord deviates more: mm. For [`Aim::Doubtful`] with twice the standard deviation.
+    pub bound: f64,
+    /// For [`Aim::Over`] the chords found; for [`Aim::Worst`] those that were the worst for a while.
+    pub chords: Vec<Chord>,
+    /// Whether it came to its end; if not, the bound still holds.
+    pub finished: bool,
+    /// Rectangles looked at.
+    pub looked_at: usize,
+}
+
+/// Looks for chords that the surface dips below. `go_on` is told the share done and may end the search.
+pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn FnMut(f64) -> bool) -> Found {
+    let mut hunt = Hunt::new(surface, span, aim);
+    let views = hunt.views();
+    let mut tops = Vec::new();
+    for (v, view) in views.iter().enumerate() {
+        for fan in view.fans() {
+            let mut pool = Vec::new();
+            let lists = hunt.lists(view, &fan, None, &mut pool);
+            let look = hunt.look(view, &fan, &pool, &lists);
+            tops.push((v, fan, look, hunt.local.take()));
+        }
+    }
+    let mut order: Vec<usize> = (0..tops.len()).collect();
+    order.sort_by(|&a, &b| tops[b].2.upper.total_cmp(&tops[a].2.upper).then(a.cmp(&b)));
+    for (done, &k) in order.iter().enumerate() {
+        let (v, fan, look, seen) = &tops[k];
+        if hunt.stopped || !go_on(done as f64 / order.len() as f64) {
+            hunt.finished = hunt.stopped;
+            hunt.bound = hunt.bound.max(look.upper);
+            break;
+        }
+        let view = &views[*v];
+        hunt.pool.clear();
+        let mut pool = std::mem::take(&mut hunt.pool);
+        let lists = hunt.lists(view, fan, None, &mut pool);
+        hunt.local = seen.clone();
+        hunt.explore(view, fan, *look, &mut pool, lists, 0);
+        hunt.pool = pool;
+        let worst_here = hunt.local.take();
+        hunt.chords.extend(worst_here);
+    }
+    Found {
+        bound: hunt.bound.max(hunt.best),
+        worst: hunt.worst,
+        chords: hunt.chords,
+        finished: hunt.finished,
+        looked_at: hunt.looked_at,
+    }
+}
+
+/// An edge the surface folds upwards at, with what is seen from it.
+struct View {
+    frame: Frame,
+    sides: [Side; 2],
+    parts: Vec<(f64, f64)>,
+    ends: [usize; 2],
+}
+
+impl View {
+    fn fans(&self) -> Vec<Fan> {
+        let sector = |k: u32| std::f64::consts::PI * f64::from(k) / f64::from(SECTORS);
+        let fan = |p: &(f64, f64), k| {
+            Fan::new([p.0 * self.frame.length, p.1 * self.frame.length], [sector(k), sector(k + 1)])
+        };
+        self.parts.iter().flat_map(|p| (0..SECTORS).map(move |k| fan(p, k))).collect()
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Look {
+    upper: f64,
+    /// How much of the bound comes from the extent along the edge, and in direction.
+    slack: [f64; 2],
+}
+
+type Lists = [Range<usize>; 2];
+
+struct Hunt<'a> {
+    surface: &'a Surface<'a>,
+    span: f64,
+    aim: Aim<'a>,
+    best: f64,
+    worst: Option<Chord>,
+    chords: Vec<Chord>,
+    bound: f64,
+    /// The worst chord of the neighbourhood being searched, for [`Aim::Over`].
+    local: Option<Chord>,
+    stopped: bool,
+    finished: bool,
+    looked_at: usize,
+    pool: Vec<usize>,
+    upper: [Vec<Stretch>; 2],
+    line: [Vec<Stretch>; 2],
+    spare: Vec<Stretch>,
+}
+
+impl<'a> Hunt<'a> {
+    fn new(surface: &'a Surface<'a>, span: f64, aim: Aim<'a>) -> Self {
+        let none = || [Vec::new(), Vec::new()];
+        Self {
+            surface,
+            span,
+            aim,
+            best: 0.0,
+            worst: None,
+            chords: Vec::new(),
+            bound: 0.0,
+            local: None,
+            stopped: false,
+            finished: true,
+            looked_at: 0,
+            pool: Vec::new(),
+            upper: none(),
+            line: none(),
+            spare: Vec::new(),
+        }
+    }
+
+    fn views(&self) -> Vec<View> {
+        let Surface { mesh, z, ground } = self.surface;
+        let folds = |e: usize| {
+            let (l, r) = (mesh.edges[e].left?, mesh.edges[e].right?);
+            let frame = Frame::of(mesh, e);
+            let across = |t| {
+                let g = mesh.gradient(t, z);
+                frame.along.0 * g.1 - frame.along.1 * g.0
+            };
+            let [a, b] = mesh.edges[e].ends.map(|i| mesh.points[i]);
+            let parts = ground.map_or_else(|| vec![(0.0, 1.0)], |g| g.parts(a, b));
+            let sides = || frame.sides(mesh, z, *ground, self.span);
+            (across(l) > across(r) + 1e-13 && !parts.is_empty()).then(|| View {
+                frame,
+                sides: sides(),
+                parts,
+                ends: mesh.edges[e].ends,
+            })
+        };
+        (0..mesh.edges.len()).filter_map(folds).collect()
+    }
+
+    /// Up to where a bound needs no further look.
+    fn enough(&self) -> f64 {
+        match self.aim {
+            Aim::Worst => self.best + 0.9 * (0.005 * self.best).max(0.02),
+            Aim::Over(limit) => match &self.local {
+                Some(chord) => chord.deviation + 0.1 * (chord.deviation - limit) + 0.01,
+                None => limit,
+            },
+            Aim::Doubtful { gap, .. } => gap,
+        }
+    }
+
+    fn lists(&self, view: &View, fan: &Fan, within: Option<&Lists>, pool: &mut Vec<usize>) -> Lists {
+        let fans = [*fan, fan.turned()];
+        [0, 1].map(|side| {
+            let from = match within {
+                Some(lists) => lists[side].clone(),
+                None => {
+                    let start = pool.len();
+                    pool.extend(0..view.sides[side].facets.len());
+                    start..pool.len()
+                }
+            };
+            let start = pool.len();
+            view.sides[side].touched(&fans[side], self.span, pool, from);
+            start..pool.len()
+        })
+    }
+
+    /// Bounds a rectangle of lines and tries its middle one.
+    fn look(&mut self, view: &View, fan: &Fan, pool: &[usize], lists: &Lists) -> Look {
+        self.looked_at += 1;
+        let fans = [*fan, fan.turned()];
+        let lists = [&pool[lists[0].clone()], &pool[lists[1].clone()]];
+        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+        for (side, sign) in [(0, 1.0), (1, -1.0)] {
+            for &k in lists[side] {
+                let across = sign * view.sides[side].facets[k].gy;
+                (least, most) = (least.min(across), most.max(across));
+            }
+        }
+        let cross = if least <= most { f64::midpoint(least, most) } else { 0.0 };
+        let mut slack = [0.0, 0.0];
+        for (side, sign) in [(0, cross), (1, -cross)] {
+            let steep = Steep::of(&view.sides[side], lists[side], &fans[side], sign);
+            slack[0] += steep.along;
+            slack[1] += steep.around;
+            let mut out = std::mem::take(&mut self.upper[side]);
+            self.over(&view.sides[side], lists[side], &fans[side], sign, &steep, &mut out);
+            self.upper[side] = out;
+        }
+        let doubt = self.doubt(view, fan);
+        let upper = best(&self.upper[0], &self.upper[1], self.span, doubt.as_ref()).gain + 1e-9;
+        let half = [(fan.s[1] - fan.s[0]) / 2.0, (fan.theta[1] - fan.theta[0]) / 2.0];
+        if upper > self.enough() {
+            self.attempt(view, &fans, lists, cross);
+        }
+        Look { upper, slack: [slack[0] * half[0], slack[1] * half[1] * self.span / 2.0] }
+    }
+
+    fn doubt(&self, view: &View, fan: &Fan) -> Option<Doubt> {
+        let Aim::Doubtful { worst: (own, tie), .. } = self.aim else { return None };
+        let split = |s: f64| {
+            let t = s / view.frame.length;
+            t * t + (1.0 - t) * (1.0 - t)
+        };
+        Some(Doubt { own, point: split(fan.s[0]).max(split(fan.s[1])), tie })
+    }
+
+    /// Heights that no line of the fan exceeds, as stretches over the distance.
+    fn over(
+        &mut self,
+        side: &Side,
+        list: &[usize],
+        fan: &Fan,
+        cross: f64,
+        steep: &Steep,
+        out: &mut Vec<Stretch>,
+    ) {
+        let far = side.reach_bound(fan, self.span);
+        let (half, turn) = ((fan.s[1] - fan.s[0]) / 2.0, (fan.theta[1] - fan.theta[0]) / 2.0);
+        side.profile(list, fan.middle(), fan.u[2], far, cross, out);
+        let end = |p: &[Stretch]| p.iter().map(|s| s.r[1]).fold(0.0, f64::max);
+        let (mut last, mut times) = (end(out), 1.0);
+        if far - last > 4.0 * (half + turn * far) {
+            // The middle line leaves the hull early, along one of its sides: another line may go on.
+            for (s, u) in
+                [(fan.s[0], fan.u[0]), (fan.s[0], fan.u[1]), (fan.s[1], fan.u[0]), (fan.s[1], fan.u[1])]
+            {
+                side.profile(list, s, u, far, cross, &mut self.spare);
+                if end(&self.spare) > last {
+                    (last, times) = (end(&self.spare), 2.0);
+                    std::mem::swap(out, &mut self.spare);
+                }
+            }
+        }
+        let (half, turn) = (half * times, turn * times);
+        let at_end = out.iter().find(|s| s.r[1] >= last).map_or(0.0, |s| s.z[1]);
+        for s in out.iter_mut() {
+            s.z[0] += steep.along * half + steep.around * turn * s.r[0];
+            s.z[1] += steep.along * half + steep.around * turn * s.r[1];
+        }
+        if far > last + 1e-9 {
+            let z = |r: f64| at_end + steep.any * (half + turn * r + r - last);
+            out.push(Stretch { r: [last, far], z: [z(last), z(far)], facet: usize::MAX });
+        }
+    }
+
+    fn attempt(&mut self, view: &View, fans: &[Fan; 2], lists: [&[usize]; 2], cross: f64) {
+        let u = fans[0].u[2];
+        for (side, sign) in [(0, cross), (1, -cross)] {
+            let s = fans[side].middle();
+            let far = view.sides[side].reach(s, u, self.span);
+            view.sides[side].profile(lists[side], s, u, far, sign, &mut self.line[side]);
+        }
+        let ends = best(&self.line[0], &self.line[1], self.span, None);
+        let floor = match self.aim {
+            Aim::Worst => self.best,
+            Aim::Over(limit) => self.local.as_ref().map_or(limit, |c| c.deviation),
+            Aim::Doubtful { .. } => 0.0,
+        };
+        if ends.gain <= floor {
+            return;
+        }
+        let chord = self.chord(view, fans[0].middle(), u, &ends);
+        match self.aim {
+            Aim::Worst => {
+                self.best = chord.deviation;
+                self.chords.push(chord.clone());
+                self.worst = Some(chord);
+            }
+            Aim::Over(_) => {
+                if chord.deviation > self.best {
+                    self.best = chord.deviation;
+                    self.worst = Some(chord.clone());
+                }
+                self.local = Some(chord);
+            }
+            Aim::Doubtful { gap, variance, .. } => {
+                if chord.deviation + 2.0 * variance(&chord.weights).sqrt() > gap {
+                    self.stopped = true;
+                    self.worst = Some(chord);
+                }
+            }
+        }
+    }
+
+    fn chord(&self, view: &View, s: f64, u: Xy, ends: &Ends) -> Chord {
+        let (mesh, frame) = (self.surface.mesh, &view.frame);
+        let at = frame.back((s, 0.0));
+        let places =
+            [frame.back((s + ends.a * u.0, ends.a * u.1)), frame.back((s - ends.b * u.0, -ends.b * u.1))];
+        let share = s / frame.length;
+        let mut weights = vec![(view.ends[0], share - 1.0), (view.ends[1], -share)];
+        for (side, far, other) in [(0, ends.a, ends.b), (1, ends.b, ends.a)] {
+            let part = if far + other > 0.0 { other / (far + other) } else { 0.5 };
+            let t = self.line[side][ends.on[side]].facet;
+            let corners = mesh.triangles[t];
+            let [a, b, c] = corners.map(|i| mesh.points[i]);
+            let twice = super::ground::cross(a, b, c);
+            let p = places[side];
+            let w =
+                [super::ground::cross(b, c, p), super::ground::cross(c, a, p), super::ground::cross(a, b, p)];
+            weights.extend([0, 1, 2].map(|k| (corners[k], part * w[k] / twice)));
+        }
+        let deviation = weights.iter().map(|&(i, w)| w * self.surface.z[i]).sum();
+        Chord { deviation, at, ends: places, weights }
+    }
+
+    fn explore(
+        &mut self,
+        view: &View,
+        fan: &Fan,
+        look: Look,
+        pool: &mut Vec<usize>,
+        lists: Lists,
+        depth: usize,
+    ) {
+        if look.upper <= self.enough() || depth > DEEPEST {
+            self.bound = self.bound.max(look.upper);
+            self.stopped |= depth > DEEPEST && matches!(self.aim, Aim::Doubtful { .. });
+            return;
+        }
+        if self.stopped {
+            return;
+        }
+        let halves = if look.slack[0] > look.slack[1] {
+            let middle = fan.middle();
+            [Fan::new([fan.s[0], middle], fan.theta), Fan::new([middle, fan.s[1]], fan.theta)]
+        } else {
+            let middle = f64::midpoint(fan.theta[0], fan.theta[1]);
+            [Fan::new(fan.s, [fan.theta[0], middle]), Fan::new(fan.s, [middle, fan.theta[1]])]
+        };
+        let start = pool.len();
+        let mut looks = halves.map(|half| {
+            let own = self.lists(view, &half, Some(&lists), pool);
+            let seen = self.look(view, &half, pool, &own);
+            (half, Look { upper: seen.upper.min(look.upper), ..seen }, own)
+        });
+        if looks[1].1.upper > looks[0].1.upper {
+            looks.swap(0, 1);
+        }
+        for (half, seen, own) in looks {
+            self.explore(view, &half, seen, pool, own, depth + 1);
+        }
+        pool.truncate(start);
+    }
+}
+
+/// How steep the facets of a fan are at most, above the plane taken off.
+struct Steep {
+    along: f64,
+    around: f64,
+    any: f64,
+}
+
+impl Steep {
+    fn of(side: &Side, list: &[usize], fan: &Fan, cross: f64) -> Self {
+        let turn = (fan.theta[1] - fan.theta[0]) / 2.0;
+        let u = fan.u[2];
+        let mut most = Self { along: 0.0, around: 0.0, any: 0.0 };
+        for &k in list {
+            let (gx, gy) = (side.facets[k].gx, side.facets[k].gy - cross);
+            let any = (gx * gx + gy * gy).sqrt();
+            most.along = most.along.max(gx.abs());
+            most.around = most.around.max((gy * u.0 - gx * u.1).abs() + turn * any);
+            most.any = most.any.max(any);
+        }
+        most
+    }
+}
