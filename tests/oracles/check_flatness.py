@@ -170,7 +170,7 @@ def correction(count, rng, surface, z, told, case, what):
     limit = gap - 0.3
     change = np.array([p["fill"] - p["grind"] for p in told["points"]])
     count.check(told["worst_after"] <= limit + 1e-6, f"{what}: {told['worst_after']} is left of {limit}")
-    a, b, t = chords(rng, surface, span, 60000, island)
+    a, b, t = chords(rng, surface, span, 40000, island)
     after = deviations(surface, z + change, a, b, t)
     worst = max(after.max(), -after.min() if humps else 0)
     count.check(worst <= limit + 1e-6, f"{what}: a chord is left with {worst}")
@@ -206,7 +206,7 @@ def main():
         told, surface, what = answer["tolerances"][0], Surface(at), f"floor {n}"
         heights = np.array([h["z"] for h in answer["heights"]])
         count.check(np.ptp(heights - z) < 1e-9, f"{what}: heights")
-        a, b, t = chords(rng, surface, span, 60000, island)
+        a, b, t = chords(rng, surface, span, 40000, island)
         off = deviations(surface, z, a, b, t)
         worst = max(off.max(), -off.min() if humps else 0)
         count.check(worst <= told["bound"] + 1e-6, f"{what}: a chord with {worst} over the bound {told['bound']}")

@@ -72,7 +72,11 @@ pub(crate) fn solve(rows: &[Row], fill: &[f64], grind: Option<&[f64]>) -> Option
     let (mut best, mut kept) = (f64::INFINITY, None);
     for _ in 0..STEPS {
         let spent: f64 = state.x.iter().zip(&state.cost).map(|(x, c)| dot(&x.v, c)).sum();
-        let left = (state.gap() / (1.0 + spent)).max(state.off());
+        let gap = state.gap();
+        if !gap.is_finite() {
+            break;
+        }
+        let left = (gap / (1.0 + spent)).max(state.off());
         if left < best {
             (best, kept) = (left, Some(state.changes(n)));
         }
