@@ -7,7 +7,7 @@ use std::io::{Read, Write};
 use std::path::Path;
 use std::sync::mpsc::RecvTimeoutError;
 use std::time::Duration;
-use tiny_http::{Header, Method, Request, Response, StatusCode};
+use tiny_http::{Method, Request, StatusCode};
 
 /// The longest body that is read: an imported sheet is the largest thing sent.
 const MOST_BYTES: u64 = 64 * 1024 * 1024;
@@ -28,7 +28,7 @@ pub(crate) fn answer(request: Request, session: &Session, ui: &Path) {
             photo(request, session, &path["/photo/".len()..])
         }
         (Method::Get | Method::Head, path) => page(request, ui, path),
-        _ => request.respond(Response::empty(405)),
+        _ => send(request, 405, "text/plain", "no-store", b""),
     };
 }
 
@@ -43,43 +43,45 @@ fn call(mut request: Request, session: &Session, name: &str) -> std::io::Result<
     let answer = args
         .map_err(|why| Problem::new("command.args", "").with("why", why))
         .and_then(|args: Value| session.call(name, args));
-    match answer {
-        Ok(answer) => request.respond(json_response(&answer, 200)),
-        Err(problem) => request.respond(json_response(&json!(problem), 422)),
-    }
+    let (status, body) = match answer {
+        Ok(answer) => (200, json!(answer)),
+        Err(problem) => (422, json!(problem)),
+    };
+    send(request, status, "application/json", "no-store", body.to_string().as_bytes())
 }
 
-fn json_response(value: &Value, status: u16) -> Response<std::io::Cursor<Vec<u8>>> {
-    let response = Response::from_string(value.to_string()).with_status_code(StatusCode(status));
-    with(response, "content-type", "application/json")
-}
-
-fn with<R: Read>(response: Response<R>, name: &str, value: &str) -> Response<R> {
-    match Header::from_bytes(name, value) {
-        Ok(header) => response.with_header(header),
-        Err(()) => response,
+/// Answers and ends the connection. The server gives each connection a thread of a pool, and two that come at once can
+/// be given the same: kept open, the first would make the second wait for as long as it lasts.
+fn send(request: Request, status: u16, kind: &str, cache: &str, body: &[u8]) -> std::io::Result<()> {
+    let reason = StatusCode(status).default_reason_phrase();
+    let head = format!(
+        "HTTP/1.1 {status} {reason}\r\ncontent-type: {kind}\r\ncache-control: {cache}\r\ncontent-length: {}\r\nconnection: close\r\n\r\n",
+        body.len()
+    );
+    let without_body = *request.method() == Method::Head;
+    let mut writer = request.into_writer();
+    writer.write_all(head.as_bytes())?;
+    if !without_body {
+        writer.write_all(body)?;
     }
+    writer.flush()
 }
 
 fn page(request: Request, ui: &Path, path: &str) -> std::io::Result<()> {
-    let opened =
-        files::file(ui, path).and_then(|path| std::fs::File::open(&path).ok().map(|file| (path, file)));
-    match opened {
-        Some((path, file)) if path.is_file() => {
-            let response = with(Response::from_file(file), "content-type", files::kind(&path));
-            request.respond(with(response, "cache-control", "no-cache"))
-        }
-        _ => request.respond(Response::from_string("Not found").with_status_code(404)),
+    let read = files::file(ui, path).and_then(|path| std::fs::read(&path).ok().map(|bytes| (path, bytes)));
+    match read {
+        Some((path, bytes)) => send(request, 200, files::kind(&path), "no-cache", &bytes),
+        None => send(request, 404, "text/plain", "no-store", b"Not found"),
     }
 }
 
 fn photo(request: Request, session: &Session, hash: &str) -> std::io::Result<()> {
     match session.photo(hash) {
         Some(bytes) => {
-            let response = Response::from_data(bytes);
-            request.respond(with(response, "cache-control", "private, max-age=31536000, immutable"))
+            let kind = if bytes.starts_with(b"\x89PNG") { "image/png" } else { "image/jpeg" };
+            send(request, 200, kind, "private, max-age=31536000, immutable", &bytes)
         }
-        None => request.respond(Response::from_string("Not found").with_status_code(404)),
+        None => send(request, 404, "text/plain", "no-store", b"Not found"),
     }
 }
 

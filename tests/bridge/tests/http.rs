@@ -70,6 +70,16 @@ fn calls_answer_and_problems_say_so() {
 }
 
 #[test]
+fn an_answer_ends_its_connection_so_that_no_other_waits_behind_it() {
+    let bridge = Bridge::start("close");
+    for head in ["POST /call/jobs.list", "POST /call/no.such", "GET /", "GET /nothing.js"] {
+        let mut text = String::new();
+        bridge.ask(head, "{}").read_to_string(&mut text).expect("an answer");
+        assert!(text.contains("\r\nconnection: close\r\n"), "{head}: {text}");
+    }
+}
+
+#[test]
 fn screens_are_served_and_nothing_beside_them() {
     let bridge = Bridge::start("files");
     assert_eq!(bridge.answer("GET /", ""), (200, "<title>screens</title>".to_owned()));
