@@ -9,6 +9,8 @@ class Drafts {
   #known = new Map<string, string>();
   #waiting = new Map<string, ReturnType<typeof setTimeout>>();
   #sending = new Map<string, Promise<void>>();
+  /** Keys whose last text waits for an earlier sending to be answered. */
+  #behind = new Set<string>();
 
   async load(): Promise<void> {
     const { drafts } = await call("draft.list", {});
@@ -19,10 +21,12 @@ class Drafts {
     return this.#known.get(key) ?? "";
   }
 
-  put(key: string, text: string): void {
+  /** Keeps a text; `now` sends it without waiting for a stillness. */
+  put(key: string, text: string, now = false): void {
     if (this.get(key) === text) return;
     this.#known.set(key, text);
     clearTimeout(this.#waiting.get(key));
+    if (now) return this.#send(key, false);
     this.#waiting.set(key, setTimeout(() => this.#send(key, false), still));
   }
 
@@ -40,7 +44,8 @@ class Drafts {
 
   /** Sends at once what still waits; `closing` when the window may be gone before the answer. */
   flush(closing = false): void {
-    for (const key of [...this.#waiting.keys()]) this.#send(key, closing);
+    const keys = new Set([...this.#waiting.keys(), ...(closing ? this.#behind : [])]);
+    for (const key of keys) this.#send(key, closing);
   }
 
   /** Sends one key's text. Sendings of a key follow one another: on a way that may overtake, the last word must win. */
@@ -48,7 +53,12 @@ class Drafts {
     clearTimeout(this.#waiting.get(key));
     this.#waiting.delete(key);
     const before = closing ? undefined : this.#sending.get(key);
-    const sending = (before ?? Promise.resolve()).then(() => call("draft.put", { key, text: this.get(key) }, closing));
+    if (before) this.#behind.add(key);
+    const send = (): Promise<unknown> => {
+      this.#behind.delete(key);
+      return call("draft.put", { key, text: this.get(key) }, closing);
+    };
+    const sending = before ? before.then(send) : send();
     const settled = sending.then(() => {}, () => this.#later(key));
     this.#sending.set(key, settled);
     void settled.then(() => this.#sending.get(key) === settled && this.#sending.delete(key));

@@ -23,7 +23,8 @@ class Where {
 
   #read(): void {
     this.now = parsePlace(location.hash);
-    drafts.put(draftKey, writePlace(this.now));
+    // At once and not after a stillness: the window may be closed as soon as a sheet has opened.
+    drafts.put(draftKey, writePlace(this.now), true);
   }
 }
 
