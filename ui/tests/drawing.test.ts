@@ -86,6 +86,27 @@ describe("figures of dimension lines", () => {
     const [p, q] = laid.map((one) => one.at) as [Point, Point];
     expect(Math.hypot(p[0] - q[0], p[1] - q[1])).toBeGreaterThan(16);
   });
+  it("stand over a line too short for them, clear of it, and leave a gap in one that holds them", () => {
+    const [short, long] = layDims([dim([0, 0], [400, 0]), dim([0, 3000], [4000, 3000])], { scale: 0.1, left: 0, top: 0 }, 16, measure);
+    expect(short?.gap).toBeNull();
+    expect(short?.at[1]).toBeLessThan(-30 - 16 / 2);
+    const [g0, g1] = long?.gap ?? [0, 0];
+    expect((g1 - g0) * 400).toBeGreaterThanOrEqual(long?.width ?? Infinity);
+  });
+  it("of two ties in a narrow room never lie over one another, nor over a wall", () => {
+    const w = 1255, h = 5330;
+    const walls = ([[[0, 0], [w, 0]], [[w, 0], [w, h]], [[w, h], [0, h]], [[0, h], [0, 0]]] as [Point, Point][]).map(([a, b]) => dim(a, b));
+    const tie = (a: Point, b: Point): Dim => ({ ...dim(a, b, 0), ink: "soft" });
+    const laid = layDims([...walls, tie([0, 0], [w, h]), tie([w, 0], [0, h])], { scale: 0.037, left: 0, top: 0 }, 17, measure);
+    const shown = laid.filter((one) => one.dim.away === 0 && one.text !== "");
+    for (const { at, width, turn, size } of shown) {
+      const [x0, x1] = [-1, 1].map((side) => at[0] + (side * Math.cos(turn) * width) / 2) as [number, number];
+      expect(Math.min(x0, x1)).toBeGreaterThan(-size / 2);
+      expect(Math.max(x0, x1)).toBeLessThan(w * 0.037 + size / 2);
+    }
+    if (shown.length === 2) expect(Math.hypot((shown[0]?.at[0] ?? 0) - (shown[1]?.at[0] ?? 0), (shown[0]?.at[1] ?? 0) - (shown[1]?.at[1] ?? 0))).toBeGreaterThan(17);
+    expect(laid).toHaveLength(6);
+  });
   it("leave out what has no length, and stand in the middle of a long line", () => {
     const laid = layDims([dim([0, 0], [0, 0]), dim([0, 0], [4000, 0])], { scale: 0.1, left: 0, top: 0 }, 16, measure);
     expect(laid).toHaveLength(1);

@@ -55,6 +55,9 @@ export function carry(painted: Camera, now: Camera): { scale: number; dx: Px; dy
   return { scale, dx: (painted.left - now.left) * now.scale, dy: (painted.top - now.top) * now.scale };
 }
 
+/** How high a box is for its width. */
+export const heightOver = (box: Box): number => (box.y1 - box.y0) / Math.max(box.x1 - box.x0, 1);
+
 export function boxOf(rings: Iterable<ArrayLike<number>>): Box | null {
   let x0 = Infinity, y0 = Infinity, x1 = -Infinity, y1 = -Infinity;
   for (const ring of rings) {

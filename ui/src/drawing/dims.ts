@@ -2,6 +2,7 @@
 // Each takes the first of a few places that is free, the most important first; nothing else is moved.
 import type { Point } from "../ipc/types.ts";
 import { toScreen, type Camera } from "./camera.ts";
+import { distanceToSegment } from "./hit.ts";
 import type { Dim } from "./scene.ts";
 
 /** Text of a given size in pixels, measured. */
@@ -20,25 +21,34 @@ export interface LaidDim {
   /** The figure's middle and its turn in radians. */
   readonly at: Point;
   readonly turn: number;
+  /** The part of the line that is left open for its own figure, as parts of its length; none where it stands beside. */
+  readonly gap: readonly [number, number] | null;
 }
 
-/** Pixels of figures lying over figures beyond which a tie's own is left out. */
-const crowded = 4;
+/** Pixels of figures and walls under a tie's figure beyond which it is left out. */
+const crowded = 9;
 
 /** A disc that is taken: figures are treated as a string of them. */
 interface Disc { x: number; y: number; r: number }
+
+/** A line that a figure should keep clear of, and how much it matters. */
+interface Line { dim: Dim; a: Point; b: Point; weight: number }
 
 /** How far from the wall a line may be moved when its first place is taken, as factors. */
 const lanes = [1, 1.85, -0.9];
 /** Places of a figure along its line, as parts of the line's length. */
 const stations = [0.5, 0.36, 0.64, 0.24, 0.76, 0.16, 0.84];
 
+/** A place of a figure: where along the line, and whether lifted clear of it. */
+interface Spot { t: number; lifted: boolean }
+
 export function layDims(dims: readonly Dim[], camera: Camera, figure: number, measure: Measure, taken: readonly Point[] = []): LaidDim[] {
-  const discs: Disc[] = taken.map(([x, y]) => ({ x, y, r: 12 }));
+  const discs: Disc[] = taken.map(([x, y]) => ({ x, y, r: 13 }));
+  const lines = linesOf(dims, camera);
   const inOrder = [...dims].sort((p, q) => weight(q) - weight(p));
   const laid = new Map<Dim, LaidDim>();
   for (const dim of inOrder) {
-    const place = bestPlace(dim, camera, figure, measure, discs);
+    const place = bestPlace(dim, camera, figure, measure, { discs, lines });
     if (!place) continue;
     laid.set(dim, place);
     discs.push(...discsOf(place));
@@ -48,19 +58,29 @@ export function layDims(dims: readonly Dim[], camera: Camera, figure: number, me
 
 const weight = (dim: Dim): number => (dim.ink === "accent" ? 2 : 0) + (dim.away === 0 ? 0 : 1);
 
-function bestPlace(dim: Dim, camera: Camera, figure: number, measure: Measure, discs: readonly Disc[]): LaidDim | null {
+/** Walls and ties as drawn: a figure may lie over a tie if it must, over a wall never willingly. */
+function linesOf(dims: readonly Dim[], camera: Camera): Line[] {
+  return dims.map((dim) => ({ dim, a: toScreen(camera, ...dim.a), b: toScreen(camera, ...dim.b), weight: dim.away === 0 ? 0.35 : 1.2 }));
+}
+
+interface Taken { discs: readonly Disc[]; lines: readonly Line[] }
+
+function bestPlace(dim: Dim, camera: Camera, figure: number, measure: Measure, taken: Taken): LaidDim | null {
   let best: LaidDim | null = null;
   let least = Infinity;
+  let over = 0;
   for (const candidate of candidates(dim, camera, figure, measure)) {
-    const cost = candidate.cost + discsOf(candidate.laid).reduce((sum, disc) => sum + overlap(disc, discs), 0);
+    const under = discsOf(candidate.laid).reduce((sum, disc) => sum + overlap(disc, taken.discs) + crossed(disc, dim, taken.lines), 0);
+    const cost = candidate.cost + under;
     if (cost < least) {
       best = candidate.laid;
       least = cost;
+      over = under;
     }
     if (least === 0) break;
   }
   // In a room too narrow for it a tie keeps its line; its figure stands in the list, where it can be read.
-  return best && dim.away === 0 && dim.ink === "soft" && least > crowded + stations.length ? { ...best, text: "", width: 0 } : best;
+  return best && dim.away === 0 && dim.ink === "soft" && over > crowded ? { ...best, text: "", width: 0, gap: null } : best;
 }
 
 function* candidates(dim: Dim, camera: Camera, figure: number, measure: Measure): Generator<{ laid: LaidDim; cost: number }> {
@@ -72,21 +92,26 @@ function* candidates(dim: Dim, camera: Camera, figure: number, measure: Measure)
   const text = dim.flag ? `▲ ${dim.text}` : dim.text;
   const width = measure(text, size, heavy);
   const ux = (to[0] - from[0]) / long, uy = (to[1] - from[1]) / long;
+  const open = (width / 2 + 5) / long;
   for (const [cost, lane] of (dim.away === 0 ? [1] : lanes).entries()) {
     const away = dim.away * lane;
     const a: Point = [from[0] + uy * away, from[1] - ux * away], b: Point = [to[0] + uy * away, to[1] - ux * away];
-    for (const [late, t] of placesAlong(dim, long, width).entries()) {
-      const at: Point = [a[0] + ux * long * t, a[1] + uy * long * t];
-      yield { laid: { dim, text, size, width, a, b, from, to, at, turn: readable(Math.atan2(uy, ux)) }, cost: cost * 3 + late };
+    for (const [late, { t, lifted }] of spotsAlong(dim, long, width).entries()) {
+      const lift = lifted ? Math.sign(away) * size * 0.82 : 0;
+      const at: Point = [a[0] + ux * long * t + uy * lift, a[1] + uy * long * t - ux * lift];
+      const gap = lifted ? null : ([t - open, t + open] as const);
+      yield { laid: { dim, text, size, width, a, b, from, to, at, turn: readable(Math.atan2(uy, ux)), gap }, cost: cost * 3 + late };
     }
   }
 }
 
-/** In the line where it fits; beside an end where it does not; a diagonal's figure may slide along it. */
-function placesAlong(dim: Dim, long: number, width: number): readonly number[] {
-  if (dim.away === 0) return stations;
+/** In the line where it fits; over it, or beside an end, where it does not; a diagonal's figure may slide along it. */
+function spotsAlong(dim: Dim, long: number, width: number): readonly Spot[] {
+  if (dim.away === 0) return stations.map((t) => ({ t, lifted: false }));
+  const over: Spot = { t: 0.5, lifted: true };
+  if (width + 8 < long) return [{ t: 0.5, lifted: false }, over];
   const beyond = (width / 2 + 12) / long;
-  return width + 8 < long ? [0.5] : [0.5, 1 + beyond, -beyond];
+  return [over, { t: 1 + beyond, lifted: false }, { t: -beyond, lifted: false }];
 }
 
 /** Turned so that it reads from below or from the right. */
@@ -107,5 +132,14 @@ function discsOf({ at, turn, width, size }: LaidDim): Disc[] {
 function overlap(disc: Disc, others: readonly Disc[]): number {
   let sum = 0;
   for (const other of others) sum += Math.max(0, disc.r + other.r - Math.hypot(disc.x - other.x, disc.y - other.y));
+  return sum;
+}
+
+/** How far a figure's disc reaches over lines other than its own. */
+function crossed(disc: Disc, own: Dim, lines: readonly Line[]): number {
+  let sum = 0;
+  for (const { dim, a, b, weight } of lines) {
+    if (dim !== own) sum += weight * Math.max(0, disc.r - distanceToSegment(disc.x, disc.y, a, b));
+  }
   return sum;
 }

@@ -23,12 +23,16 @@ export function* dimSteps(ctx: CanvasRenderingContext2D, scene: Scene, camera: C
   for (const one of laid) paintFigure(ctx, one, look);
 }
 
-function paintLine(ctx: CanvasRenderingContext2D, { dim, a, b, from, to }: LaidDim, look: Look): void {
+function paintLine(ctx: CanvasRenderingContext2D, { dim, a, b, from, to, gap }: LaidDim, look: Look): void {
   ctx.save();
   ctx.strokeStyle = look.inks[dim.ink];
   ctx.lineWidth = look.weight * (dim.bold || dim.grand ? 1.6 : 1);
   if (dim.waiting) ctx.setLineDash([5, 4]);
-  stretch(ctx, a, b);
+  const along = (t: number): Point => [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+  if (gap && gap[0] < 1 && gap[1] > 0) {
+    if (gap[0] > 0) stretch(ctx, a, along(gap[0]));
+    if (gap[1] < 1) stretch(ctx, along(gap[1]), b);
+  } else stretch(ctx, a, b);
   ctx.setLineDash([]);
   if (dim.away !== 0) paintEnds(ctx, { a, b, from, to }, look);
   ctx.restore();
@@ -58,7 +62,7 @@ function paintFigure(ctx: CanvasRenderingContext2D, { dim, text, size, at, turn 
   ctx.textAlign = "center";
   ctx.textBaseline = "middle";
   ctx.lineJoin = "round";
-  ctx.lineWidth = size * 0.5;
+  ctx.lineWidth = size * 0.34;
   ctx.strokeStyle = look.inks[dim.ground ?? "paper"];
   ctx.strokeText(text, 0, 1);
   ctx.fillStyle = look.inks[dim.ink];

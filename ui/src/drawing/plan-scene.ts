@@ -52,14 +52,14 @@ function pieceStrata(pieces: readonly PieceView[]): Stratum[] {
 function pieceNotes(piece: PieceView, longest: number): Note[] {
   const box = boxOf([piece.rings.outer]);
   if (!box) return [];
-  const wide = Math.min(box.x1 - box.x0, (box.y1 - box.y0) * 2.5);
+  const [x, y] = [box.x1 - box.x0, box.y1 - box.y0];
   if (piece.breach) {
     // The mark of a broken rule is shown however small the piece is.
     const at: Point = [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2];
     return [{ at, text: "▲", ink: "accent", size: 13, bold: true, ground: "paper" }];
   }
   const text = piece.id;
-  return [{ at: [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2], text, ink: "soft", size: 12, room: { mm: wide, atLeast: 7 * longest + 8 } }];
+  return [{ at: [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2], text, ink: "soft", size: 12, room: { mm: Math.min(x, y * 2.5), atLeast: 7 * longest + 8 } }];
 }
 
 /** The widths of the first and the last row, drawn at the start of the rows. */
