@@ -31,7 +31,10 @@ export class Story {
   async tap(locator) {
     this.#taps += 1;
     await locator.tap();
+    if (this.human) await pause(humanTap);
   }
+  /** Whether every tap takes as long as a thumb does. */
+  human = false;
 
   countTaps() {
     const taps = this.#taps;
@@ -39,6 +42,10 @@ export class Story {
     return taps;
   }
 }
+
+/** Milliseconds a thumb needs for a key it has to look for, and for a digit on a pad it knows: assumed, brisk and not hurried. */
+const humanTap = 250, humanDigit = 180;
+const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
 export function equal(found, expected, what = "value") {
   const [a, b] = [found, expected].map((value) => JSON.stringify(value));
@@ -49,8 +56,8 @@ export function holds(condition, what) {
   if (!condition) throw new Error(what);
 }
 
-/** Presses keys of the keypad: digits, fractions, "ft", "in". Answers how many were not digits. */
-export async function keys(page, sequence) {
+/** Presses keys of the keypad: digits, fractions, "ft", "in", at a human's pace if asked. Answers how many were not digits. */
+export async function keys(page, sequence, human = false) {
   let others = 0;
   for (const key of sequence.split(" ")) {
     if (!/^\d$/.test(key)) others++;
@@ -59,8 +66,30 @@ export async function keys(page, sequence) {
       ? page.locator(`.pad button[aria-label="${name}"]`)
       : page.locator(".pad").getByRole("button", { name: key, exact: true });
     await locator.tap();
+    if (human) await pause(/^\d$/.test(key) ? humanDigit : humanTap);
   }
   return others;
+}
+
+/** Goes on with the Tab key until the focus is on what has this name (its start is enough); fails where the focus cannot be seen. */
+export async function tabTo(page, name, most = 120) {
+  for (let i = 0; i < most; i++) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(() => {
+      const one = document.activeElement;
+      if (!one || one === document.body) return { name: "", seen: true };
+      const label = one.getAttribute("aria-label") ?? (one.labels?.[0]?.textContent || one.textContent || "").trim();
+      const around = one.closest("label, .line") ?? one;
+      const seen = [one, around].some((each) => {
+        const style = getComputedStyle(each);
+        return style.outlineStyle !== "none" || style.boxShadow !== "none" || (each.matches("[role=application]") && style.borderTopStyle === "solid");
+      });
+      return { name: label.replaceAll(/\s+/g, " "), seen };
+    });
+    if (!at.seen) throw new Error(`the focus on “${at.name}” cannot be seen`);
+    if (at.name.startsWith(name)) return;
+  }
+  throw new Error(`“${name}” is not reached with the Tab key`);
 }
 
 /** Every rule of WCAG 2.2 A and AA that axe-core knows, and its good practice; answers the violations in words. */

@@ -1,11 +1,16 @@
 // The plan of one area: fetched as deltas, searched with progress and cancel, shown, accepted.
 import { call, hear } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
-import type { CoreEvent, PlanView } from "../ipc/types.ts";
+import type { BestSoFar, ChoiceView, CoreEvent, PlanComparison, PlanView } from "../ipc/types.ts";
 import { Ask } from "./ask.svelte.ts";
 import { mergePlan } from "./merge-plan.ts";
 
 export interface Fixed { along?: [string, string]; offset?: string; order?: string; first_row?: string; shift?: string }
+
+/** A choice as it is asked for by hand. */
+export function fixedOf(choice: ChoiceView): Fixed {
+  return { ...(choice.along ? { along: choice.along } : {}), offset: choice.offset, order: choice.order, first_row: choice.first_row.text, shift: choice.shift.text };
+}
 
 export class PlanDesk {
   readonly job: string;
@@ -14,6 +19,10 @@ export class PlanDesk {
   task = $state<string | null>(null);
   fraction = $state(0);
   note = $state("");
+  /** The best that the search under way has found so far. */
+  best = $state.raw<BestSoFar | null>(null);
+  /** Another plan laid beside the one at hand. */
+  beside = $state.raw<{ plan: PlanView; comparison: PlanComparison } | null>(null);
   /** Why the last search, acceptance or fixed choice was refused. */
   refused = $state.raw<Problem | null>(null);
   busy = $state(false);
@@ -43,7 +52,7 @@ export class PlanDesk {
 
   async search(): Promise<void> {
     await this.#attempt(async () => {
-      [this.fraction, this.note] = [0, ""];
+      [this.fraction, this.note, this.best] = [0, "", null];
       this.#starting = true;
       try {
         const { task } = await call("plan.search", { job: this.job, area: this.area });
@@ -63,8 +72,31 @@ export class PlanDesk {
     this.task = null;
   }
 
+  /** Ends the search and takes what it has found so far. */
+  async takeBest(): Promise<void> {
+    const { best } = this;
+    await this.cancel();
+    if (best) await this.accept(best.token);
+  }
+
+  /** Lays another choice beside the plan at hand. */
+  compare(other: ChoiceView): Promise<void> {
+    return this.#attempt(async () => {
+      const one = this.ask.value?.choice.token;
+      if (one === undefined) return;
+      const [plan, comparison] = await Promise.all([
+        call("plan.fix", { job: this.job, area: this.area, ...fixedOf(other) }),
+        call("plan.compare", { job: this.job, area: this.area, one, other: other.token }),
+      ]);
+      this.beside = { plan, comparison };
+    });
+  }
+
   accept(token: string): Promise<void> {
-    return this.#attempt(async () => this.ask.take(await call("plan.accept", { job: this.job, area: this.area, choice: token })));
+    return this.#attempt(async () => {
+      this.ask.take(await call("plan.accept", { job: this.job, area: this.area, choice: token }));
+      this.beside = null;
+    });
   }
 
   fix(fixed: Fixed): Promise<void> {
@@ -80,7 +112,7 @@ export class PlanDesk {
     if (event.kind === "changed") return;
     if (event.task !== this.task) {
       if (this.#starting && event.kind !== "progress") this.#early.set(event.task, event);
-    } else if (event.kind === "progress") [this.fraction, this.note] = [event.fraction, event.note];
+    } else if (event.kind === "progress") [this.fraction, this.note, this.best] = [event.fraction, event.note, event.best ?? this.best];
     else if (event.kind === "finished") this.#ended(event.answer as PlanView, null);
     else this.#ended(null, problemFrom(event.problem));
   }
