@@ -265,7 +265,7 @@ await story.step("another plan is laid beside it, with what differs, and one of 
 await inspect("Plan, two side by side");
 
 await story.step("of the two, one stays and is taken", async () => {
-  await page.getByText("This one", { exact: true }).first().tap();
+  await page.getByRole("radio", { name: "This one" }).tap();
   await page.getByRole("application", { name: /^This one/ }).waitFor();
   await button("Back to one").tap();
   await button("Take this plan").tap();

@@ -93,6 +93,8 @@ function wallDims(room: RoomView, { at, sketched }: Place, waiting: Waiting | nu
     const line = { a, b, away: 30 };
     if (isWaiting(waiting, wall.from, wall.to)) return [{ ...line, text: waiting?.text || "?", ink: "accent", bold: true, waiting: !waiting?.text }];
     if (wall.reading) return [readingDim(line, wall.reading)];
+    // A room drawn by its coordinates waits for no reading.
+    if (room.verdict === "given" && !wall.adjusted_text) return [];
     return [{ ...line, text: sketched ? "?" : (wall.adjusted_text ?? "?"), ink: "soft", waiting: true }];
   });
 }

@@ -79,6 +79,7 @@ export const words = {
   },
   job: {
     rooms: "Rooms",
+    notHere: "No such job here",
     addRoom: "Add a room",
     roomName: "Room",
     roomN: (n: number) => `Room ${n}`,
@@ -266,8 +267,7 @@ export const words = {
     betterHere: "better:",
     bothAlike: (text: string) => `${text}, both`,
     back: "Back to one",
-    takeOne: "Take this one",
-    takeOther: "Take the other",
+    takes: { one: "Take this one", other: "Take the other" },
     show: "Drawn",
   },
   piece: {
