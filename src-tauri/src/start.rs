@@ -13,6 +13,7 @@ use std::time::Duration;
 use tauri::{App, Manager, WebviewWindowBuilder};
 
 /// The size of the phone that the screens are drawn for, in CSS pixels.
+#[cfg(desktop)]
 const PHONE: (f64, f64) = (412.0, 915.0);
 
 /// How long, and how often, a store that another copy still holds is waited for: two seconds in all.
@@ -57,6 +58,8 @@ fn window(app: &App, options: &Options) -> Result<(), Box<dyn Error>> {
     let builder = WebviewWindowBuilder::from_config(app.handle(), described)?;
     #[cfg(desktop)]
     let builder = if options.phone { builder.inner_size(PHONE.0, PHONE.1) } else { builder };
+    #[cfg(mobile)]
+    let _ = options.phone; // a phone's window has the size of the phone
     builder.build()?;
     Ok(())
 }
