@@ -28,6 +28,8 @@ export class PlanDesk {
   busy = $state(false);
   /** The stored plan at hand, which later answers are deltas to; a plan tried out is never one. */
   #base: PlanView | null = null;
+  /** A plan found or tried out and not taken. */
+  #tried: PlanView | null = null;
   /** Endings heard while the search's own answer was still on its way. */
   #early = new Map<string, CoreEvent>();
   #starting = false;
@@ -46,6 +48,9 @@ export class PlanDesk {
       const answer = await call("plan.view", { job: this.job, area: this.area, ...(have ? { have: have.version } : {}) });
       const merged = mergePlan(have, answer);
       this.#base = merged;
+      // A plan that was found or tried out stays at hand until the job's own has changed.
+      if (this.#tried && have && answer.same) return this.#tried;
+      this.#tried = null;
       return merged;
     });
   }
@@ -94,13 +99,15 @@ export class PlanDesk {
 
   accept(token: string): Promise<void> {
     return this.#attempt(async () => {
-      this.ask.take(await call("plan.accept", { job: this.job, area: this.area, choice: token }));
+      const taken = await call("plan.accept", { job: this.job, area: this.area, choice: token });
+      this.#tried = null;
+      this.ask.take(taken);
       this.beside = null;
     });
   }
 
   fix(fixed: Fixed): Promise<void> {
-    return this.#attempt(async () => this.ask.take(await call("plan.fix", { job: this.job, area: this.area, ...fixed })));
+    return this.#attempt(async () => this.#try(await call("plan.fix", { job: this.job, area: this.area, ...fixed })));
   }
 
   close(): void {
@@ -120,8 +127,13 @@ export class PlanDesk {
   #ended(answer: PlanView | null, problem: Problem | null): void {
     this.task = null;
     this.refused = problem;
-    if (answer?.pieces) this.ask.take(answer);
+    if (answer?.pieces) this.#try(answer);
     else void this.load();
+  }
+
+  #try(plan: PlanView): void {
+    this.#tried = plan;
+    this.ask.take(plan);
   }
 
   async #attempt(act: () => Promise<unknown>): Promise<void> {
