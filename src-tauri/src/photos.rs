@@ -1,4 +1,5 @@
-//! The scheme `photo:`: `photo://localhost/<hash>` is the stored picture of that content hash.
+//! The scheme `photo:`: `photo://localhost/<hash>` is the stored picture of that content hash, `<hash>/medium` and
+//! `<hash>/small` are smaller copies of it.
 
 use crate::door::Core;
 use tauri::http::{Request, Response, StatusCode};
@@ -12,16 +13,18 @@ pub(crate) fn serve<R: Runtime>(
 ) {
     let core = context.app_handle().try_state::<Core>().map(|core| core.inner().clone());
     tauri::async_runtime::spawn_blocking(move || {
-        let photo = hash(request.uri().path()).and_then(|hash| core?.session()?.photo(hash));
+        let photo = name(request.uri().path()).and_then(|name| core?.session()?.photo(name));
         responder.respond(answer(photo));
     });
 }
 
-/// The hash in the path: 64 hexadecimal digits and nothing else, so that no path leads anywhere else.
-fn hash(path: &str) -> Option<&str> {
-    let hash = path.strip_prefix('/')?;
+/// The name in the path: 64 hexadecimal digits, and one of two words for a smaller copy; nothing else, so that no
+/// path leads anywhere else.
+fn name(path: &str) -> Option<&str> {
+    let name = path.strip_prefix('/')?;
+    let hash = name.strip_suffix("/small").or_else(|| name.strip_suffix("/medium")).unwrap_or(name);
     let hexadecimal = hash.bytes().all(|byte| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte));
-    (hash.len() == 64 && hexadecimal).then_some(hash)
+    (hash.len() == 64 && hexadecimal).then_some(name)
 }
 
 fn answer(photo: Option<Vec<u8>>) -> Response<Vec<u8>> {
@@ -58,11 +61,20 @@ mod tests {
     #[test]
     fn only_a_whole_hash_is_a_name() {
         let good = format!("/{}", "0af9".repeat(16));
-        assert_eq!(hash(&good), Some(&good[1..]));
-        for bad in
-            ["/", "", "/../../etc/passwd", "/0AF9", &good[..64], &format!("{good}0"), &good.to_uppercase()]
-        {
-            assert_eq!(hash(bad), None, "{bad}");
+        assert_eq!(name(&good), Some(&good[1..]));
+        let small = format!("{good}/small");
+        assert_eq!(name(&small), Some(&small[1..]));
+        for bad in [
+            "/",
+            "",
+            "/../../etc/passwd",
+            "/0AF9",
+            &good[..64],
+            &format!("{good}0"),
+            &format!("{good}/large"),
+            &good.to_uppercase(),
+        ] {
+            assert_eq!(name(bad), None, "{bad}");
         }
     }
 

@@ -6,6 +6,7 @@ mod commands;
 mod desk;
 mod labels;
 pub mod messages;
+mod photos;
 mod planned;
 mod problem;
 mod refusal;

@@ -8,7 +8,6 @@ use crate::table;
 use crate::wire::Event;
 use crate::world::World;
 use drylay_document::DocumentId;
-use drylay_store::FileHash;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -69,10 +68,10 @@ impl Session {
         receiver
     }
 
-    /// A stored picture by the 64 hexadecimal digits of its hash.
-    pub fn photo(&self, hash: &str) -> Option<Vec<u8>> {
-        let hash = FileHash::parse(hash)?;
-        self.desk().store.read_file(hash).ok()
+    /// A stored picture by its name: its content hash in hexadecimal digits, alone or with `/medium` or `/small` for
+    /// a copy whose longest side has 1600 or 320 pixels. `None` if there is no such picture here.
+    pub fn photo(&self, name: &str) -> Option<Vec<u8>> {
+        self.desk().picture(name)
     }
 
     /// How many documents are in memory.

@@ -2,14 +2,17 @@
 //! come the dispatch and the TypeScript client, so that the two cannot differ.
 
 use crate::Problem;
-use crate::commands::{buy, device, drafts, handover, history, jobs, parts, plan, room, sheets, shop, undo};
+use crate::commands::{
+    buy, device, drafts, handover, history, jobs, parts, photos, plan, room, sheets, shop, undo,
+};
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
     HandOverRead, HandOverWrite, HistoryAsk, HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView,
-    LengthAsk, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PieceAsk, PieceCard,
-    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd,
-    RoomEditAsk, RoomView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, TaskView, Typed,
+    LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList,
+    PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix,
+    PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle, SheetAsk, SheetText, ShopEdit,
+    ShopView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -104,6 +107,14 @@ commands! {
     "task.cancel": OfTask => Done, Reads [], plan::cancel;
     "piece.view": PieceAsk => PieceCard, Reads [], plan::piece;
     "buy.view": OfJob => BuyView, Reads [], buy::view;
+    "photos.list": OfJob => PhotoList, Reads [], photos::list;
+    "photos.add": PhotosAdd => TaskView, Writes [Job], photos::add;
+    "photos.edit": PhotoEdit => PhotoList, Writes [Job], photos::edit;
+    "photos.remove": OfJobItem => PhotoList, Writes [Job], photos::remove;
+    "photos.draw": PhotoMarkAdd => PhotoList, Writes [Job], photos::draw;
+    "photos.wipe": OfJobItem => PhotoList, Writes [Job], photos::wipe;
+    "notes.set": NoteSet => PhotoList, Writes [Job], photos::set_note;
+    "notes.remove": OfJobItem => PhotoList, Writes [Job], photos::remove_note;
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
     "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
     "history.list": HistoryAsk => HistoryView, Reads [], history::list;

@@ -7,6 +7,7 @@ pub(crate) mod handover;
 pub(crate) mod history;
 pub(crate) mod jobs;
 pub(crate) mod parts;
+pub(crate) mod photos;
 pub(crate) mod plan;
 pub(crate) mod room;
 pub(crate) mod sheets;

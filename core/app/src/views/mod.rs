@@ -2,6 +2,7 @@
 
 mod advice;
 mod job;
+pub(crate) mod photos;
 pub(crate) mod plan;
 mod room;
 
