@@ -5,6 +5,7 @@ use drylay_app::{Problem, Session};
 use serde_json::{Value, json};
 use std::io::{Read, Write};
 use std::path::Path;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::RecvTimeoutError;
 use std::time::Duration;
 use tiny_http::{Method, Request, StatusCode};
@@ -19,6 +20,7 @@ pub(crate) fn answer(request: Request, session: &Session, ui: &Path) {
     let path = request.url().split(['?', '#']).next().unwrap_or("").to_owned();
     let _ = match (request.method(), path.as_str()) {
         (Method::Post, path) if path.starts_with("/call/") => call(request, session, &path["/call/".len()..]),
+        (Method::Post, "/upload") => upload(request),
         (Method::Get, "/events") => {
             let session = session.clone();
             std::thread::spawn(move || stream(request, &session));
@@ -65,6 +67,19 @@ fn send(request: Request, status: u16, kind: &str, cache: &str, body: &[u8]) -> 
         writer.write_all(body)?;
     }
     writer.flush()
+}
+
+/// Keeps the bytes of a picture in the system's folder for passing things and answers with the path: a browser names
+/// none, and the core takes pictures by path.
+fn upload(mut request: Request) -> std::io::Result<()> {
+    static COUNT: AtomicU64 = AtomicU64::new(0);
+    let mut bytes = Vec::new();
+    request.as_reader().take(MOST_BYTES).read_to_end(&mut bytes)?;
+    let ending = if bytes.starts_with(b"\x89PNG") { "png" } else { "jpg" };
+    let n = COUNT.fetch_add(1, Ordering::Relaxed);
+    let path = std::env::temp_dir().join(format!("drylay-bridge-{}-{n}.{ending}", std::process::id()));
+    std::fs::write(&path, bytes)?;
+    send(request, 200, "application/json", "no-store", json!({ "path": path }).to_string().as_bytes())
 }
 
 fn page(request: Request, ui: &Path, path: &str) -> std::io::Result<()> {

@@ -24,4 +24,27 @@ export const door: Door = {
       opened = true;
     };
   },
+  async pictures() {
+    const files = await chosenFiles();
+    return Promise.all(files.map(upload));
+  },
+  photoAddress: (hash) => `/photo/${hash}`,
 };
+
+function chosenFiles(): Promise<File[]> {
+  const input = document.createElement("input");
+  [input.type, input.multiple, input.accept] = ["file", true, "image/jpeg,image/png"];
+  return new Promise((resolve) => {
+    input.onchange = () => resolve([...(input.files ?? [])]);
+    input.oncancel = () => resolve([]);
+    input.click();
+  });
+}
+
+/** A browser gives no path: the bridge keeps the bytes and answers with one. */
+async function upload(file: File): Promise<string> {
+  const answer = await fetch("/upload", { method: "POST", body: file });
+  const body = (await answer.json()) as { path: string };
+  if (!answer.ok) throw body;
+  return body.path;
+}

@@ -35,3 +35,15 @@ export function hear(ear: (event: CoreEvent) => void, missed?: () => void): () =
     if (missed) missedEars.delete(missed);
   };
 }
+
+/** Lets a person choose pictures; answers the paths by which the core can read them, none when nothing was chosen. */
+export async function pictures(): Promise<string[]> {
+  try {
+    return await door.pictures();
+  } catch (reason) {
+    throw problemFrom(reason);
+  }
+}
+
+/** Where the window finds a stored picture. */
+export const photoAddress = (hash: string): string => door.photoAddress(hash);

@@ -6,4 +6,8 @@ export interface Door {
   send(name: string, args: unknown, closing: boolean): Promise<unknown>;
   /** Listens to the one event stream; `missed` is called when events may have been lost. */
   listen(hear: (event: CoreEvent) => void, missed: () => void): void;
+  /** Lets a person choose pictures; answers the whole paths by which the core can read them. */
+  pictures(): Promise<string[]>;
+  /** Where the window finds a stored picture. */
+  photoAddress(hash: string): string;
 }

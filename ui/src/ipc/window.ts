@@ -1,6 +1,7 @@
 // The way to the core inside the app's own window: one command, one event stream.
-import { invoke } from "@tauri-apps/api/core";
+import { convertFileSrc, invoke } from "@tauri-apps/api/core";
 import { listen } from "@tauri-apps/api/event";
+import { words } from "../words/en.ts";
 import type { Door } from "./door.ts";
 import type { CoreEvent } from "./types.ts";
 
@@ -9,4 +10,10 @@ export const door: Door = {
   listen(hear) {
     void listen<CoreEvent>("drylay", (message) => hear(message.payload));
   },
+  async pictures() {
+    const options = { multiple: true, filters: [{ name: words.photos.kind, extensions: ["jpg", "jpeg", "png"] }] };
+    const chosen = await invoke<string[] | string | null>("plugin:dialog|open", { options });
+    return chosen === null ? [] : [chosen].flat();
+  },
+  photoAddress: (hash) => convertFileSrc(hash, "photo"),
 };
