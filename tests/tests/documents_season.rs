@@ -189,6 +189,7 @@ fn a_thousand_jobs_are_listed_without_opening_one() {
             name: format!("Job {n}"),
             client: "A client".into(),
             site: "A street in a town".into(),
+            units: "metric".to_owned(),
             rooms: 3,
             area_m2: Some(31.5),
             tiles: Some(180),
