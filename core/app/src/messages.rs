@@ -603,6 +603,16 @@ pub const ENGLISH: &[Entry] = &[
         "{pair} is {by} longer than the way round by the other readings.",
         "Measure it again.",
     ),
+    (
+        "survey.restless",
+        "The readings do not come to rest on one shape: ties along small angles do not tell how the walls turn.",
+        "Take ties across the room.",
+    ),
+    (
+        "survey.restless_readings",
+        "The readings do not come to rest on one shape. Furthest off: {list}.",
+        "Read those again, and take ties across the room.",
+    ),
     ("survey.missing", "The readings do not fix the shape.", "Measure {pair}."),
     ("survey.next", "Next, {pair} would help most.", ""),
     ("survey.next_checks", "Next, {pair} would check what nothing checks yet.", ""),

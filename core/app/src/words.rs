@@ -88,6 +88,11 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("advice.folds", "The walls cross as read: look for a wrong wall or a wrong turn."),
     ("advice.heights", "Readings were taken at different heights: walls out of plumb show as misfits."),
     ("advice.one_of", "One of these is off, and the others cannot tell which: {which}."),
+    ("advice.restless", "The readings come to rest on no shape: take ties across the room."),
+    (
+        "advice.restless_readings",
+        "The readings come to rest on no shape: read {pairs} again, and take ties across the room.",
+    ),
     ("advice.slip", "Perhaps {slip}: that would be {instead}. Measure it again."),
     ("advice.square_assumed", "Right angles stand in for readings at {corners}: measure a diagonal."),
     ("advice.suspect", "{pair} reads {read}; the rest say {says}."),

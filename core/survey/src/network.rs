@@ -5,10 +5,10 @@
 //! axes of plan coordinates, angles run clockwise as seen on the page (from x towards y), in radians. A network
 //! in northings and eastings with angles clockwise from north fits by taking x = northing and y = easting.
 //!
-//! Gauss–Newton steps, damped after Levenberg and Marquardt only while a step would make the fit worse, on normal
-//! equations; statistics after Baarda (1968): redundancy numbers, standardised residuals.
+//! Gauss–Newton steps, Newton's own where those gain little, damped after Levenberg and Marquardt only while a step
+//! would make the fit worse, on normal equations; statistics after Baarda (1968): redundancy numbers, standardised residuals.
 
-use crate::matrix::Symmetric;
+use crate::matrix::{Symmetric, dot};
 
 /// What was observed. Points are indices into the list of places.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -112,6 +112,37 @@ pub struct Solution {
     /// Weighted sum of squared residuals.
     pub sum: f64,
     covariance: Vec<f64>,
+}
+
+impl Solution {
+    /// The adjustment without one of its observations, to first order: the covariance and the places as the update
+    /// formula of sequential least squares gives them (Strang and Borre 1997, section 11.7, with the weight taken
+    /// away). `observations` are those that were adjusted. `None` where nothing checks the one.
+    pub(crate) fn without(&self, observations: &[Observation], one: usize) -> Option<Self> {
+        let o = &observations[one];
+        let (d, row) = o.misfit(&self.at);
+        let n = 2 * self.at.len();
+        let column: Vec<f64> =
+            (0..n).map(|c| row.iter().map(|&(j, v)| v * self.covariance(c, j)).sum()).collect();
+        let variance: f64 = row.iter().map(|&(c, v)| v * column[c]).sum();
+        let left = o.sd * o.sd - variance;
+        if left <= UNCHECKED * o.sd * o.sd {
+            return None;
+        }
+        let mut out = self.clone();
+        for (line, u) in out.covariance.chunks_exact_mut(n).zip(&column) {
+            line.iter_mut().zip(&column).for_each(|(c, v)| *c += u * v / left);
+        }
+        for (i, p) in out.at.iter_mut().enumerate() {
+            *p = (p.0 - column[2 * i] * d / left, p.1 - column[2 * i + 1] * d / left);
+        }
+        let rest: Vec<Observation> =
+            observations.iter().enumerate().filter(|(k, _)| *k != one).map(|(_, o)| *o).collect();
+        out.observations = rest.iter().map(|o| judge(o, &out)).collect();
+        out.sum = misfit(&out.at, &rest);
+        out.redundancy -= 1;
+        Some(out)
+    }
 }
 
 /// Redundancy numbers below this are nothing but rounding: no other observation checks this one.
@@ -260,6 +291,24 @@ impl Unknowns {
         (matrix, right)
     }
 
+    /// The part of the second derivative of an observation's square that its residual brings: for a distance
+    /// w (d − l)/d (1 − u uᵀ) with u the direction. Angles' own is left out.
+    fn add_curvature(&self, at: &[(f64, f64)], o: &Observation, matrix: &mut Symmetric) {
+        let Observed::Distance { from, to } = o.what else { return };
+        let (dx, dy, d) = leg(at[from], at[to]);
+        if d <= 0.0 {
+            return;
+        }
+        let (across, part) = ([-dy / d, dx / d], (d - o.value) / (d * o.sd * o.sd));
+        let row = [
+            (2 * from, -across[0]),
+            (2 * from + 1, -across[1]),
+            (2 * to, across[0]),
+            (2 * to + 1, across[1]),
+        ];
+        matrix.add_outer(&self.reduce(&Gradient::new(&row)), part);
+    }
+
     /// Shifts and turn of the whole network as orthonormal vectors; none where coordinates are fixed.
     fn rigid(&self, at: &[(f64, f64)]) -> Vec<Vec<f64>> {
         if !self.inner || at.is_empty() {
@@ -305,46 +354,166 @@ pub(crate) fn settle(
     observations: &[Observation],
     datum: &Datum,
 ) -> Result<Vec<(f64, f64)>, Unsolved> {
+    descend(start, observations, datum, &mut |_, _, _| Pace::On)
+}
+
+/// What to do after a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Pace {
+    /// Another step, unless the places are at rest.
+    On,
+    /// Near enough.
+    Enough,
+    /// This leads nowhere.
+    GiveUp,
+}
+
+/// As [`settle`], but `judge` is asked after each step, with the sums of squares before and after it and its size,
+/// whether to go on.
+pub(crate) fn descend(
+    start: &[(f64, f64)],
+    observations: &[Observation],
+    datum: &Datum,
+    judge: &mut dyn FnMut(f64, f64, f64) -> Pace,
+) -> Result<Vec<(f64, f64)>, Unsolved> {
     let unknowns = Unknowns::new(start.len(), datum);
-    let mut at = start.to_vec();
-    let (mut sum, mut lambda) = (misfit(&at, observations), 0.0);
-    let still = stillness(start);
-    for _ in 0..if unknowns.count > 200 { MOST_STEPS / 3 } else { MOST_STEPS } {
-        let (matrix, right) = unknowns.normals(&at, observations);
-        let (matrix, _, _) = unknowns.held(matrix, &at);
-        let mut taken = None;
-        while taken.is_none() && lambda < 1e12 {
-            taken = matrix.factor_damped(lambda).and_then(|f| {
-                let mut step = right.clone();
-                f.solve(&mut step);
-                let next = unknowns.moved(&at, &step);
-                let next_sum = misfit(&next, observations);
-                let size = step.iter().fold(0.0f64, |m, s| m.max(s.abs()));
-                // Near the end the sums differ by rounding only: then a step is good that does no harm.
-                let good = next_sum <= sum + ROUNDING * (1.0 + sum) || (lambda == 0.0 && size < 1e3 * still);
-                good.then_some((next, next_sum, size))
-            });
-            if taken.is_none() {
-                lambda = if lambda > 0.0 { lambda * 10.0 } else { 1e-4 };
-            }
+    let mut here = Descent { at: start.to_vec(), sum: misfit(start, observations), lambda: 0.0 };
+    let (still, mut slow) = (stillness(start), false);
+    for _ in 0..MOST_STEPS {
+        let (matrix, right) = unknowns.normals(&here.at, observations);
+        let (matrix, _, _) = unknowns.held(matrix, &here.at);
+        let plain = if slow { None } else { here.step(&unknowns, observations, &matrix, &right, still) };
+        let taken = plain.or_else(|| {
+            let bent = here.bent(&unknowns, observations, &matrix, &right, still);
+            bent.or_else(|| here.damped(&unknowns, observations, &matrix, &right, still))
+        });
+        let next = taken.ok_or(Unsolved::Undetermined)?;
+        let pace = judge(here.sum, next.sum, next.size);
+        slow = next.sum > here.sum / 2.0;
+        (here.at, here.sum) = (next.at, next.sum);
+        if pace == Pace::Enough || (here.lambda < 1e-3 && (next.size < still || next.gain < REST)) {
+            return Ok(here.at);
         }
-        let (next, next_sum, size) = taken.ok_or(Unsolved::Undetermined)?;
-        (at, sum) = (next, next_sum);
-        if size < still && lambda < 1e-3 {
-            return Ok(at);
+        if pace == Pace::GiveUp {
+            return Err(Unsolved::Wandering);
         }
-        lambda = if lambda > 1e-5 { lambda / 10.0 } else { 0.0 };
+        here.lambda = if here.lambda > 1e-5 { here.lambda / 10.0 } else { 0.0 };
     }
     Err(Unsolved::Wandering)
 }
 
+/// Where an adjustment is on its way down.
+struct Descent {
+    at: Vec<(f64, f64)>,
+    sum: f64,
+    /// Levenberg and Marquardt's damping.
+    lambda: f64,
+}
+
+/// A step that was taken: where it led, its largest part, and by how much the sum of squares was to fall.
+struct Step {
+    at: Vec<(f64, f64)>,
+    sum: f64,
+    size: f64,
+    gain: f64,
+}
+
+impl Descent {
+    /// The step that a matrix gives, if it does no harm.
+    fn step(
+        &self,
+        unknowns: &Unknowns,
+        observations: &[Observation],
+        matrix: &Symmetric,
+        right: &[f64],
+        still: f64,
+    ) -> Option<Step> {
+        let mut step = right.to_vec();
+        matrix.factor_damped(self.lambda)?.solve(&mut step);
+        let at = unknowns.moved(&self.at, &step);
+        let sum = misfit(&at, observations);
+        let size = step.iter().fold(0.0f64, |m, s| m.max(s.abs()));
+        let gain = dot(right, &step);
+        // Near the end the sums differ by rounding only: then a step is good that does no harm.
+        let near = self.lambda == 0.0 && (size < 1e3 * still || gain < REST);
+        (sum <= self.sum + ROUNDING * (1.0 + self.sum) || near).then_some(Step { at, sum, size, gain })
+    }
+
+    /// Newton's step, with the curvature of the distances: where soft directions meet large residuals, Gauss and
+    /// Newton's step overshoots or gains little. Where the shape lies on a ridge between two hollows, as a corner
+    /// near a straight line does, it is damped by no more than lets it go down. `None` where that takes much.
+    fn bent(
+        &mut self,
+        unknowns: &Unknowns,
+        observations: &[Observation],
+        matrix: &Symmetric,
+        right: &[f64],
+        still: f64,
+    ) -> Option<Step> {
+        const DAMPED: [f64; 10] = [0.0, 1e-7, 3e-7, 1e-6, 3e-6, 1e-5, 3e-5, 1e-4, 3e-4, 1e-3];
+        let mut bent = matrix.clone();
+        for o in observations {
+            unknowns.add_curvature(&self.at, o, &mut bent);
+        }
+        let lambda = self.lambda;
+        for by in DAMPED {
+            self.lambda = by;
+            if let Some(step) = self.step(unknowns, observations, &bent, right, still) {
+                self.lambda = if by > 0.0 { RIDGE } else { 0.0 };
+                return Some(if by > 0.0 { self.farther(step, observations) } else { step });
+            }
+        }
+        self.lambda = lambda;
+        None
+    }
+
+    /// A step over a ridge doubled for as long as that goes down.
+    fn farther(&self, mut step: Step, observations: &[Observation]) -> Step {
+        loop {
+            let twice = |(p, q): (&(f64, f64), &(f64, f64))| (2.0 * q.0 - p.0, 2.0 * q.1 - p.1);
+            let at: Vec<(f64, f64)> = self.at.iter().zip(&step.at).map(twice).collect();
+            let sum = misfit(&at, observations);
+            if sum.is_nan() || sum >= step.sum {
+                return step;
+            }
+            step = Step { at, sum, size: 2.0 * step.size, gain: 2.0 * step.gain };
+        }
+    }
+
+    /// Steps damped more and more until one does no harm.
+    fn damped(
+        &mut self,
+        unknowns: &Unknowns,
+        observations: &[Observation],
+        matrix: &Symmetric,
+        right: &[f64],
+        still: f64,
+    ) -> Option<Step> {
+        while self.lambda < 1e12 {
+            if let Some(step) = self.step(unknowns, observations, matrix, right, still) {
+                return Some(step);
+            }
+            self.lambda = if self.lambda > 0.0 { self.lambda * 10.0 } else { 1e-4 };
+        }
+        None
+    }
+}
+
 /// A room settles in four to eight steps; a start a long way off, or a fit that a foot too much has bent, in 30.
-/// What has not ended then is turning in circles; with more than 200 unknowns, where steps are dear, a third.
-const MOST_STEPS: usize = 100;
+/// A round hall of 500 corners that turn by less than a degree each needs nearly 400: noise has put some of them on
+/// the wrong side. What has not ended then is turning in circles.
+const MOST_STEPS: usize = 500;
 
 /// Two sums of squares nearer than this part of themselves are equal as far as `f64` can tell: a residual of a
 /// millimetre in a coordinate of 10 m carries about 1e-12.
 const ROUNDING: f64 = 1e-11;
+
+/// What stands as damping after a step over a ridge: too much for an end, too little to matter.
+const RIDGE: f64 = 1e-2;
+
+/// A step by which the sum of squares would fall by less than this moves nothing by more than 1e-8 of its standard
+/// deviation: many soft corners together never come nearer to rest, for rounding.
+const REST: f64 = 1e-16;
 
 /// The step at which an adjustment is at rest: a hundred times the rounding of the largest coordinate, at least
 /// 1e-9.
@@ -428,8 +597,14 @@ fn judge(o: &Observation, solution: &Solution) -> Adjusted {
 /// depends on the geometry alone.
 pub(crate) fn freedoms(at: &[(f64, f64)], what: &[Observed], datum: &Datum) -> Vec<Vec<f64>> {
     /// A motion that changes every observation by less than about a thousandth of itself is free: tape readings
-    /// fix such a direction a thousand times worse than their own error.
+    /// fix such a direction a thousand times worse than their own error. A long row of corners bends more easily,
+    /// its stiffness falling with the fourth power of their number as a beam's with its length: that is soft, not
+    /// free, and stays above this for 500 corners.
     const RELATIVE: f64 = 1e-6;
+    /// The number of points up to which that is taken as it stands.
+    const FEW: f64 = 24.0;
+    let longer = (at.len() as f64 / FEW).max(1.0);
+    let relative = RELATIVE / (longer * longer * longer * longer);
     let unknowns = Unknowns::new(at.len(), datum);
     let mut matrix = Symmetric::zero(unknowns.count);
     for o in what {
@@ -437,7 +612,7 @@ pub(crate) fn freedoms(at: &[(f64, f64)], what: &[Observed], datum: &Datum) -> V
     }
     let (matrix, _, _) = unknowns.held(matrix, at);
     let spread = |v: &Vec<f64>| unknowns.place.iter().map(|p| p.map_or(0.0, |u| v[u])).collect();
-    matrix.null_space(RELATIVE).iter().map(spread).collect()
+    matrix.null_space(relative).iter().map(spread).collect()
 }
 
 /// The derivative of an observation in units of length.

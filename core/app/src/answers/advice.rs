@@ -100,6 +100,10 @@ impl Words<'_> {
             }
             Advice::Folds { .. } => say("survey.folds", &[]),
             Advice::TrimOn { readings } => say("survey.trim_on", &[("list", self.readings(readings))]),
+            Advice::DoesNotSettle { readings } if readings.is_empty() => say("survey.restless", &[]),
+            Advice::DoesNotSettle { readings } => {
+                say("survey.restless_readings", &[("list", self.readings(readings))])
+            }
             Advice::HeightsDiffer => say("survey.heights_differ", &[]),
             Advice::EnoughMeasured => say("survey.enough", &[]),
         }

@@ -103,6 +103,10 @@ impl Teller<'_> {
             }
             Advice::Folds { .. } => say("advice.folds", &[]),
             Advice::TrimOn { readings } => say("advice.trim_on", &[("pairs", &self.readings(readings))]),
+            Advice::DoesNotSettle { readings } if readings.is_empty() => say("advice.restless", &[]),
+            Advice::DoesNotSettle { readings } => {
+                say("advice.restless_readings", &[("pairs", &self.readings(readings))])
+            }
             Advice::HeightsDiffer => say("advice.heights", &[]),
             Advice::EnoughMeasured => say("advice.enough", &[]),
         }

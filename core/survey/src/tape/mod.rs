@@ -11,6 +11,7 @@ pub mod room;
 pub mod slips;
 mod snoop;
 mod solve;
+mod spread;
 mod start;
 mod things;
 
@@ -38,9 +39,10 @@ pub fn adjust(draft: &Draft, tape: &Tape) -> Result<Room, Vec<DraftProblem>> {
     let mut model = Model::new(draft, tape);
     Ok(match solve::solve(&mut model) {
         solve::Outcome::Missing(pairs) => report::unsolvable(draft, &model, pairs),
+        solve::Outcome::Restless(at) => report::restless(draft, &model, &at),
         solve::Outcome::Solved(fit) => match snoop::snoop(&model, &fit) {
             Ok(snooped) => report::solved(draft, &model, &fit, &snooped, tape),
-            Err(_) => report::unsolvable(draft, &model, Vec::new()),
+            Err(_) => report::restless(draft, &model, &fit.at),
         },
     })
 }

@@ -15,7 +15,7 @@ use super::solve::Fit;
 use super::start;
 use super::things;
 use crate::network::{Observed, Solution};
-use crate::stats::{FOUND, GLOBAL_LEVEL, chi_square_beyond};
+use crate::stats::{DOUBTED, FOUND, GLOBAL_LEVEL, chi_square_beyond};
 use crate::traverse;
 use drylay_geometry::{Corner, Covariance, Length, Outline, Point};
 
@@ -50,6 +50,27 @@ pub(crate) fn unsolvable(draft: &Draft, model: &Model, missing: Vec<(usize, usiz
         bowed: Vec::new(),
         advice,
     }
+}
+
+/// A room that does not settle: the readings that fit worst where it came to, and ties across that would hold it.
+pub(crate) fn restless(draft: &Draft, model: &Model, at: &[(f64, f64)]) -> Room {
+    /// So many readings are named at most.
+    const NAMED: usize = 3;
+    let off = |k: &usize| {
+        let l = &model.lines[*k];
+        ((span(at[l.from], at[l.to]) - l.value) / l.sd).abs()
+    };
+    let mut readings: Vec<usize> = (0..model.lines.len()).filter(|k| off(k) > DOUBTED).collect();
+    readings.sort_by(|a, b| off(b).total_cmp(&off(a)).then(a.cmp(b)));
+    readings.truncate(NAMED);
+    let n = model.corners;
+    let unread = |&(i, j): &(usize, usize)| {
+        !model.is_wall(i, j) && !model.lines.iter().any(|l| (l.from.min(l.to), l.from.max(l.to)) == (i, j))
+    };
+    let across = [(0, n / 2), (n / 4, 3 * n / 4), (0, n / 3), (n / 3, 2 * n / 3), (0, 2 * n / 3)];
+    let mut room = unsolvable(draft, model, across.into_iter().filter(unread).take(NAMED).collect());
+    room.advice.insert(0, Advice::DoesNotSettle { readings });
+    room
 }
 
 pub(crate) fn solved(draft: &Draft, model: &Model, fit: &Fit, snooped: &Snooped, tape: &Tape) -> Room {

@@ -203,6 +203,12 @@ pub enum Advice {
     },
     /// Readings were taken at different heights: walls out of plumb show as misfits.
     HeightsDiffer,
+    /// Enough was read to fix the room, and yet the adjustment does not come to rest: readings too far off, or small
+    /// angles that no tie across tells.
+    DoesNotSettle {
+        /// Readings furthest from the shape that it came to, worst first; none if all fit about.
+        readings: Vec<usize>,
+    },
     /// Nothing more is worth measuring.
     EnoughMeasured,
 }

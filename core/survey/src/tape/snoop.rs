@@ -40,7 +40,13 @@ pub(crate) fn snoop(model: &Model, fit: &Fit) -> Result<Snooped, Unsolved> {
             break;
         };
         let without: Vec<usize> = kept.iter().copied().filter(|&k| k != one).collect();
-        let next = again(model, &out.rest.at, &observations, &without).filter(|_| own >= 2 + out.aside.len());
+        let more = own >= 2 + out.aside.len();
+        let next = if !more {
+            None
+        } else {
+            near(model, &out.rest, &observations, &kept, one)
+                .or_else(|| again(model, &out.rest.at, &observations, &without))
+        };
         let Some(next) = next else {
             out.alike = found;
             break;
@@ -48,7 +54,31 @@ pub(crate) fn snoop(model: &Model, fit: &Fit) -> Result<Snooped, Unsolved> {
         out.aside.push(one);
         (out.rest, kept) = (next, without);
     }
+    if model.corners > EXACT && !out.aside.is_empty() {
+        out.rest = again(model, &out.rest.at, &observations, &kept).ok_or(Unsolved::Wandering)?;
+    }
     Ok(out)
+}
+
+/// In rooms with more corners, each reading set aside moves the shape by a first-order step only, and the rest are
+/// adjusted to the end once.
+const EXACT: usize = 60;
+/// An observation that is checked less than this moves the shape too far for that.
+const CHECKED_WELL: f64 = 0.05;
+
+fn near(
+    model: &Model,
+    rest: &Solution,
+    observations: &[Observation],
+    kept: &[usize],
+    one: usize,
+) -> Option<Solution> {
+    let place = kept.iter().position(|&k| k == one)?;
+    if model.corners <= EXACT || rest.observations[place].redundancy < CHECKED_WELL {
+        return None;
+    }
+    let chosen: Vec<Observation> = kept.iter().map(|&k| observations[k]).collect();
+    rest.without(&chosen, place)
 }
 
 /// What all other observations say of a reading, corrected to the floor's edge, and how well: its distance as it

@@ -3,8 +3,9 @@
 use super::flips;
 use super::model::{ASSUMED_SQUARE, Model, Shape, is_room};
 use super::snoop::snoop;
+use super::spread::spread;
 use super::start;
-use crate::network::{Datum, Gradient, freedoms, misfit, settle, shape_row};
+use crate::network::{Datum, Gradient, Pace, descend, freedoms, misfit, settle, shape_row};
 use crate::stats::{GLOBAL_LEVEL, chi_square_beyond};
 
 /// A shape that fits the readings as well as it can.
@@ -27,6 +28,28 @@ pub(crate) enum Outcome {
     Solved(Box<Fit>),
     /// Not fixed; walls or ties that would fix it, by corner indices.
     Missing(Vec<(usize, usize)>),
+    /// Enough was read, but the steps do not come to rest; how far they came.
+    Restless(Shape),
+}
+
+/// Why a start leads to no fit.
+#[derive(Clone, Debug)]
+pub(crate) enum Unfit {
+    /// Walls or ties are lacking.
+    Lacking(Vec<(usize, usize)>),
+    /// The steps do not come to rest; how far they came.
+    Restless(Shape),
+}
+
+impl Unfit {
+    /// Of two reasons the one that tells more: what is lacking, then how far the first came.
+    fn or(self, other: Self) -> Self {
+        match (&self, &other) {
+            (Self::Lacking(pairs), _) if !pairs.is_empty() => self,
+            (Self::Restless(_), Self::Restless(_)) => self,
+            _ => other,
+        }
+    }
 }
 
 impl Fit {
@@ -49,26 +72,18 @@ impl Fit {
 /// deviation.
 const NO_RIGHT_ANGLE: f64 = 20.0 * ASSUMED_SQUARE;
 
+/// Rooms with more corners than this are large.
+const LARGE: usize = 24;
+
 /// Finds the shape of the room.
 pub(crate) fn solve(model: &mut Model) -> Outcome {
     let walked = start::walk(model);
     model.correct(&walked);
-    let starts: [fn(&Model) -> Option<Shape>; 2] = [|m| Some(start::walk(m)), start::triangles];
-    let mut missing = None;
-    let mut best: Option<Fit> = None;
-    for from in starts.into_iter().filter_map(|start| start(model)) {
-        match fit(model, &from) {
-            Ok(fit) => {
-                let good = is_room(&fit.at) && !fit.strained() && model.wrong_turns(&fit.at).is_empty();
-                best = Some(flips::better(model, best, fit));
-                if good {
-                    break; // nothing to gain from another start
-                }
-            }
-            Err(lacking) => missing = missing.or(lacking),
-        }
-    }
-    let Some(mut best) = best else { return Outcome::Missing(missing.unwrap_or_default()) };
+    let mut best = match first_fit(model, walked) {
+        Ok(best) => best,
+        Err(Unfit::Lacking(pairs)) => return Outcome::Missing(pairs),
+        Err(Unfit::Restless(at)) => return Outcome::Restless(at),
+    };
     if !is_room(&best.at) || (best.strained() && !slip_explains(model, &best)) {
         best = flips::improve(model, best);
     }
@@ -77,6 +92,26 @@ pub(crate) fn solve(model: &mut Model) -> Outcome {
         return Outcome::Missing(lacking(model, &best.at, &[]));
     }
     Outcome::Solved(Box::new(best))
+}
+
+/// The best fit of those that the starting shapes lead to.
+fn first_fit(model: &Model, walked: Shape) -> Result<Fit, Unfit> {
+    let spread = if model.corners > LARGE { spread(model, &walked) } else { None };
+    let starts = std::iter::once(walked).chain(start::triangles(model)).chain(spread);
+    let mut best: Result<Fit, Unfit> = Err(Unfit::Lacking(Vec::new()));
+    for from in starts {
+        match fit(model, &from) {
+            Ok(fit) => {
+                let good = is_room(&fit.at) && !fit.strained() && model.wrong_turns(&fit.at).is_empty();
+                best = Ok(flips::better(model, best.ok(), fit));
+                if good {
+                    break; // nothing to gain from another start
+                }
+            }
+            Err(unfit) => best = best.map_err(|was| was.or(unfit)),
+        }
+    }
+    best
 }
 
 /// Whether the strain is gone once what data snooping finds is set aside: then the shape is right and a reading is
@@ -110,11 +145,36 @@ fn settle_trim(model: &mut Model, best: &mut Fit) {
     }
 }
 
-/// The fit reached from a start; else what is lacking (`None` inside if it does not even settle).
-pub(crate) fn fit(model: &Model, from: &[(f64, f64)]) -> Result<Fit, Option<Vec<(usize, usize)>>> {
+/// Near enough for a shape that is only settled again without the pull towards right angles, in mm.
+const NEAR: f64 = 0.01;
+/// A large room that after [`TRIED`] steps misfits by more than this many times what errors explain, and gains less
+/// than a fifth by a step, hangs folded.
+const FAR: f64 = 3.0;
+const TRIED: usize = 4;
+
+/// The shape that fits the readings and a weak pull towards right angles.
+fn pulled(model: &Model, from: &[(f64, f64)]) -> Option<Shape> {
     let mut soft = model.observations(&[]);
     soft.extend(model.soft(&start::walk_angles(model)));
-    let at = settle(from, &soft, &model.datum()).map_err(|_| None)?;
+    let (explained, large) = (FAR * soft.len() as f64, model.corners > LARGE);
+    let mut steps = 0;
+    let mut judge = |before: f64, after: f64, size: f64| {
+        steps += 1;
+        if size < NEAR || (large && after < explained && after > 0.999 * before) {
+            Pace::Enough
+        } else if large && steps > TRIED && after > explained && after > 0.8 * before {
+            Pace::GiveUp
+        } else {
+            Pace::On
+        }
+    };
+    descend(from, &soft, &model.datum(), &mut judge).ok()
+}
+
+/// The fit reached from a start; else why there is none.
+pub(crate) fn fit(model: &Model, from: &[(f64, f64)]) -> Result<Fit, Unfit> {
+    let restless = || Unfit::Restless(from.to_vec());
+    let at = pulled(model, from).ok_or_else(restless)?;
     let free = freedoms(&at, &whats(model, &[]), &model.datum());
     let assumed: Vec<usize> = if free.is_empty() {
         Vec::new()
@@ -123,9 +183,9 @@ pub(crate) fn fit(model: &Model, from: &[(f64, f64)]) -> Result<Fit, Option<Vec<
     };
     if !free.is_empty() && !freedoms(&at, &whats(model, &assumed), &model.datum()).is_empty() {
         let stands_in = if adds_up(model, &at, &assumed) { &assumed[..] } else { &[] };
-        return Err(Some(lacking(model, &at, stands_in)));
+        return Err(Unfit::Lacking(lacking(model, &at, stands_in)));
     }
-    refit(model, &at, &assumed, free.len()).ok_or_else(|| Some(lacking(model, &at, &assumed)))
+    refit(model, &at, &assumed, free.len()).ok_or(Unfit::Restless(at))
 }
 
 /// Whether the assumed right angles and the other corners' angles add up as a ring's must.
