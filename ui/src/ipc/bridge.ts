@@ -33,7 +33,7 @@ export const door: Door = {
 
 function chosenFiles(): Promise<File[]> {
   const input = document.createElement("input");
-  [input.type, input.multiple, input.accept] = ["file", true, "image/jpeg,image/png"];
+  [input.type, input.multiple, input.accept] = ["file", true, "image/jpeg,image/png,image/webp"];
   return new Promise((resolve) => {
     input.onchange = () => resolve([...(input.files ?? [])]);
     input.oncancel = () => resolve([]);

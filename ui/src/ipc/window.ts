@@ -11,9 +11,10 @@ export const door: Door = {
     void listen<CoreEvent>("drylay", (message) => hear(message.payload));
   },
   async pictures() {
-    const options = { multiple: true, filters: [{ name: words.photos.kind, extensions: ["jpg", "jpeg", "png"] }] };
+    const options = { multiple: true, filters: [{ name: words.photos.kind, extensions: ["jpg", "jpeg", "png", "webp"] }] };
     const chosen = await invoke<string[] | string | null>("plugin:dialog|open", { options });
     return chosen === null ? [] : [chosen].flat();
   },
-  photoAddress: (hash) => convertFileSrc(hash, "photo"),
+  // The name holds a stroke that must stay one.
+  photoAddress: (name) => convertFileSrc("", "photo") + name,
 };

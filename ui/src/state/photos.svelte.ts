@@ -1,11 +1,11 @@
 // The photos and notes of a job as the screens see them; pictures are taken in as a task.
 import { call, hear, pictures } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
-import type { CoreEvent, PhotoList, PinTo } from "../ipc/types.ts";
+import type { CoreEvent, PhotoList, PhotosTaken, PinAsk, PinView } from "../ipc/types.ts";
 import { Ask } from "./ask.svelte.ts";
 
 /** Whether two pins name the same thing. */
-export function samePin(one: PinTo | null, other: PinTo): boolean {
+export function samePin(one: PinView | null, other: PinAsk): boolean {
   return one !== null && one.what === other.what && (one.room ?? "") === (other.room ?? "") && (one.item ?? "") === (other.item ?? "");
 }
 
@@ -32,7 +32,7 @@ export class PhotoDesk {
   }
 
   /** Lets a person choose pictures and takes them in. */
-  async add(pin: PinTo): Promise<void> {
+  async add(pin: PinAsk): Promise<void> {
     this.failed = [];
     try {
       const paths = await pictures();
@@ -49,18 +49,18 @@ export class PhotoDesk {
   }
 
   mark(photo: string, what: string, points: [number, number][], words: string): Promise<boolean> {
-    return this.#change(() => call("photos.mark", { job: this.job, photo, what, points, words }));
+    return this.#change(() => call("photos.draw", { job: this.job, photo, what, points, words }));
   }
 
   unmark(id: string): Promise<boolean> {
-    return this.#change(() => call("photos.unmark", { job: this.job, id }));
+    return this.#change(() => call("photos.wipe", { job: this.job, id }));
   }
 
   remove(id: string): Promise<boolean> {
     return this.#change(() => call("photos.remove", { job: this.job, id }));
   }
 
-  note(text: string, pin: PinTo): Promise<boolean> {
+  note(text: string, pin: PinAsk): Promise<boolean> {
     return this.#change(() => call("notes.set", { job: this.job, words: text, pin }));
   }
 
@@ -93,7 +93,7 @@ export class PhotoDesk {
     this.#early.clear();
     this.busy = false;
     if (event.kind === "failed") this.failed = [problemFrom(event.problem)];
-    else this.failed = (event.answer as { failed: Problem[] }).failed;
+    else this.failed = (event.answer as PhotosTaken).refused.map(problemFrom);
     void this.load();
   }
 }

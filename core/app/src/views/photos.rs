@@ -29,6 +29,13 @@ impl Desk {
         let _ = written.and_then(|()| std::fs::rename(&unfinished, &path));
     }
 
+    /// What all photos here take, in bytes and in words.
+    pub(crate) fn photos_text(&self) -> Result<(f64, String), Problem> {
+        let files = self.store.files()?;
+        let bytes: i64 = files.iter().filter(|file| file.label == "photo").map(|file| file.bytes).sum();
+        Ok((bytes as f64, size_words(bytes as f64)))
+    }
+
     /// A picture by its name: `HASH`, `HASH/medium` or `HASH/small`.
     pub(crate) fn picture(&self, name: &str) -> Option<Vec<u8>> {
         let (hash, size) = match name.split_once('/') {
@@ -153,10 +160,8 @@ pub(crate) fn list(desk: &mut Desk, id: &str) -> Result<PhotoList, Problem> {
             stamp: stamp(held.stamp("words")),
         });
     }
-    let stored: i64 =
-        desk.store.files()?.iter().filter(|file| file.label == "photo").map(|file| file.bytes).sum();
-    let stored_bytes = stored as f64;
-    Ok(PhotoList { photos, notes, stored_bytes, stored_text: size_words(stored_bytes) })
+    let (stored_bytes, stored_text) = desk.photos_text()?;
+    Ok(PhotoList { photos, notes, stored_bytes, stored_text })
 }
 
 /// A size in decimal units (IEC 80000-13: 1 kB is 1000 bytes).

@@ -70,6 +70,8 @@ wire! {
         pub name: String,
         /// What the store holds, in words.
         pub store_words: String,
+        /// What its photos take, in words.
+        pub photos_text: String,
         /// Whether the store was written by a newer program and can only be read.
         pub readonly: bool,
         /// The program's version.

@@ -13,6 +13,10 @@ name: string,
  */
 store_words: string, 
 /**
+ * What its photos take, in words.
+ */
+photos_text: string, 
+/**
  * Whether the store was written by a newer program and can only be read.
  */
 readonly: boolean, 
