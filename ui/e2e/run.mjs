@@ -1,5 +1,9 @@
 // The screens in Chromium with real touch against the real core: a job from nothing to what to buy.
 // Start a bridge on an empty store and set DRYLAY_BRIDGE; a second run needs another empty store.
+import { writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
 import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story, tabTo } from "./harness.mjs";
 
@@ -171,6 +175,33 @@ await story.step("half a reading is there again after the window was killed, wit
   holds((await page.locator(".strip label").textContent()).includes("C–D"), "the wall that waits");
   await field().fill("");
   await button("Close").tap();
+});
+
+await story.step("a photo is taken in and drawn upon, and a note is written; what is no picture says so", async () => {
+  const picture = join(tmpdir(), `drylay-e2e-${process.pid}.png`);
+  await writeFile(picture, await page.screenshot());
+  const [chooser] = await Promise.all([page.waitForEvent("filechooser"), button("Add photos").tap()]);
+  await chooser.setFiles([picture, fileURLToPath(import.meta.url)]);
+  await page.locator(".strip-of img").waitFor();
+  await page.getByText("is no picture that can be shown here").waitFor();
+  await page.getByRole("button", { name: "Photo 1", exact: true }).tap();
+  await button("Figure").tap();
+  const box = await page.locator(".picture").boundingBox();
+  await page.touchscreen.tap(box.x + box.width * 0.2, box.y + box.height * 0.3);
+  await page.touchscreen.tap(box.x + box.width * 0.7, box.y + box.height * 0.3);
+  await page.getByLabel("Length between the two").fill('3/16"');
+  await page.locator("dialog form .lead").tap();
+  await page.getByText('Figure 3/16"').waitFor();
+});
+await inspect("Photo");
+await story.step("the note is there beside the photo", async () => {
+  await page.locator("dialog").getByRole("button", { name: "Close", exact: true }).tap();
+  await button("Write a note").tap();
+  await page.getByLabel("Note", { exact: true }).fill("Client keeps the door");
+  await page.locator(".pinned form .lead").tap();
+  await page.locator(".note").getByText("Client keeps the door").waitFor();
+  const list = await core("photos.list", { job });
+  equal([list.photos.length, list.photos[0].marks.length, list.notes.length], [1, 1, 1]);
 });
 
 await story.step("an opening and a cupboard go into the room", async () => {
