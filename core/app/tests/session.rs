@@ -332,3 +332,31 @@ fn a_tile_that_the_shop_keeps_goes_into_another_job() {
     let problem = session.call("products.take", json!({ "job": job, "id": "none" })).expect_err("unknown");
     assert_eq!(problem.code, "shop.unknown_product");
 }
+
+#[test]
+fn what_the_rest_say_is_told_of_a_reading_that_is_odd_and_with_its_doubt() {
+    let place = Place::new("says");
+    let session = open(&place.0, 12);
+    let (job, room) = new_room(&session);
+    let mut view = Value::Null;
+    // 12 ft by 9 ft: both diagonals are 15 ft.
+    for (from, to, text) in [
+        ("A", "B", "12'"),
+        ("B", "C", "9'"),
+        ("C", "D", "12'"),
+        ("D", "A", "9'"),
+        ("A", "C", "15'"),
+        ("B", "D", "15'"),
+    ] {
+        view = read(&session, &job, &room, from, to, text);
+    }
+    let says = |view: &Value| -> Vec<Value> {
+        view["walls"].as_array().expect("walls").iter().map(|wall| wall["reading"]["says"].clone()).collect()
+    };
+    assert_eq!(says(&view), [Value::Null, Value::Null, Value::Null, Value::Null]);
+    let odd = read(&session, &job, &room, "A", "B", "12' 2\"");
+    let told = odd["walls"][0]["reading"]["says"].as_str().expect("odd").to_owned();
+    let (value, doubt) = told.split_once(" ± ").expect("a value and its doubt");
+    assert!(value.starts_with("11' 11") || value.starts_with("12'"), "{told}");
+    assert!(!doubt.is_empty() && doubt != "0\"", "{told}");
+}

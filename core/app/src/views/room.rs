@@ -13,7 +13,7 @@ use crate::wire::{
 use crate::words::say;
 use drylay_document::{self as document, At, Held, TapeReading, Turn};
 use drylay_geometry::{ItemId, Length};
-use drylay_survey::tape::ReadingResult;
+use drylay_survey::tape::{Estimate, ReadingResult};
 use std::collections::BTreeSet;
 
 /// The room of that id in the job of that id.
@@ -23,6 +23,14 @@ pub(crate) fn view(desk: &mut Desk, job: &str, room: &str) -> Result<RoomView, P
     let seen = desk.room(&job, document)?;
     let name = job.view.rooms.get(&ItemId::new(room)).map(|held| held.value.name.clone()).unwrap_or_default();
     Ok(Viewer::new(&seen, job.units).view(room, name))
+}
+
+/// From which |w| on a reading is odd enough for a person to hear what the others say: of twenty clean readings one
+/// is (two-sided 5 % of the normal distribution, 1.96).
+const ODD: f64 = 1.96;
+
+fn is_odd(result: &ReadingResult) -> bool {
+    result.suspect || result.w.is_some_and(|w| w.abs() > ODD)
 }
 
 /// Everything wrong in a room.
@@ -169,11 +177,15 @@ impl<'a> Viewer<'a> {
             residual_text: result.map(|it| self.units.known(it.residual, it.sd / 2.0)),
             w: result.and_then(|it| it.w),
             suspect: result.is_some_and(|it| it.suspect),
-            says: result.and_then(|it| it.others_say).map(|say| self.units.known(say.value, say.sd)),
+            says: result.filter(|it| is_odd(it)).and_then(|it| it.others_say).map(|it| self.give_or_take(it)),
             earlier: self.earlier(from, to),
             conflict: conflict.into_iter().copied().map(other).collect(),
             others: beside.into_iter().copied().map(other).collect(),
         })
+    }
+
+    fn give_or_take(&self, said: Estimate) -> String {
+        format!("{} ± {}", self.units.known(said.value, said.sd), self.units.known(said.sd, 0.5))
     }
 
     /// Whether two readings of one distance were taken apart and differ.

@@ -107,7 +107,8 @@ wire! {
         pub w: Option<f64>,
         /// Whether it was set aside.
         pub suspect: bool,
-        /// What all other readings say it should be.
+        /// What all other readings say it should be, give or take its standard deviation; only where the reading is
+        /// odd beside them.
         pub says: Option<String>,
         /// What it replaced, latest first.
         pub earlier: Vec<EarlierReading>,

@@ -48,7 +48,8 @@ w: number | null,
  */
 suspect: boolean, 
 /**
- * What all other readings say it should be.
+ * What all other readings say it should be, give or take its standard deviation; only where the reading is
+ * odd beside them.
  */
 says: string | null, 
 /**
