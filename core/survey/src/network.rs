@@ -149,6 +149,12 @@ impl Solution {
 pub(crate) const UNCHECKED: f64 = 1e-7;
 
 impl Solution {
+    /// Places that are known exactly.
+    pub(crate) fn exact(at: Vec<(f64, f64)>) -> Self {
+        let n = 2 * at.len();
+        Self { at, observations: Vec::new(), redundancy: 0, sum: 0.0, covariance: vec![0.0; n * n] }
+    }
+
     /// Weighted sum of squares over redundancy; `None` without redundancy.
     pub fn variance_factor(&self) -> Option<f64> {
         (self.redundancy > 0).then(|| self.sum / self.redundancy as f64)

@@ -175,10 +175,13 @@ impl Checker<'_> {
             {
                 self.found.push(DraftProblem::NoWall(place));
             }
-            for (along, offset) in &s.offsets {
-                self.length(place, Length::from_nanometres(along.nanometres().saturating_add(1)));
-                if offset.nanometres().saturating_abs() > Length::LIMIT.nanometres() {
+            for o in &s.offsets {
+                self.length(place, o.along);
+                if o.offset.nanometres().saturating_abs() > Length::LIMIT.nanometres() {
                     self.found.push(DraftProblem::TooLong(place));
+                }
+                if o.sd.is_some_and(|sd| sd <= Length::ZERO || sd > Length::LIMIT) {
+                    self.found.push(DraftProblem::BadSd(place));
                 }
             }
         }

@@ -104,9 +104,19 @@ pub struct StringLine {
     pub from: CornerId,
     /// The next corner.
     pub to: CornerId,
-    /// Places: distance along the string from its start, and the wall's distance from the string, positive where
-    /// the wall bows away from the room and the floor is wider.
-    pub offsets: Vec<(Length, Length)>,
+    /// Where the wall was read from the string.
+    pub offsets: Vec<StringOffset>,
+}
+
+/// A wall's distance from a string at one place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StringOffset {
+    /// Along the string from its start.
+    pub along: Length,
+    /// The wall's distance from the string, positive where the wall bows away from the room and the floor is wider.
+    pub offset: Length,
+    /// Standard deviation of that; by the instrument where not given.
+    pub sd: Option<Length>,
 }
 
 /// A thing on the floor or at a wall, located by distances.

@@ -1,5 +1,6 @@
 //! A room from tape readings: adjusted, tested, and told what to measure next.
 
+mod bowed;
 pub mod check;
 pub mod draft;
 mod flips;
@@ -16,14 +17,18 @@ mod start;
 mod things;
 
 pub use check::{DraftProblem, Place, check};
-pub use draft::{Draft, LineSide, Located, LocatedBy, MeasuredTo, Reading, SquareCheck, StringLine, Turn};
+pub use draft::{
+    Draft, LineSide, Located, LocatedBy, MeasuredTo, Reading, SquareCheck, StringLine, StringOffset, Turn,
+};
 pub use instrument::{Tape, Tolerance};
 pub use next::NextTie;
 pub use room::{
-    Advice, Alternative, BowedWall, Estimate, GlobalTest, GoodFor, PlacedCorner, PlacedThing, ReadingResult,
-    Room, SquareResult, Verdict,
+    Advice, Alternative, BowedWall, Estimate, GlobalTest, GoodFor, Lack, PlacedCorner, PlacedThing,
+    ReadingResult, Room, SquareResult, Verdict,
 };
 pub use slips::{Guess, Slip};
+
+pub use things::on_outline;
 
 use model::Model;
 

@@ -1,13 +1,14 @@
 //! Turns an adjustment into what is said of the room.
 
+use super::bowed::bowed;
 use super::draft::{Draft, MeasuredTo};
 use super::flips;
 use super::instrument::Tape;
 use super::model::{DEGREE, Model, folds, is_room, span};
 use super::next;
 use super::room::{
-    Advice, Alternative, Estimate, GlobalTest, GoodFor, PlacedCorner, ReadingResult, Room, SquareResult,
-    Verdict,
+    Advice, Alternative, BowedWall, Estimate, GlobalTest, GoodFor, Lack, PlacedCorner, ReadingResult, Room,
+    SquareResult, Verdict,
 };
 use super::slips::{self, Guess, Slip};
 use super::snoop::{self, Snooped};
@@ -29,6 +30,7 @@ pub(crate) fn unsolvable(draft: &Draft, model: &Model, missing: Vec<(usize, usiz
     Room {
         verdict: Verdict::Unsolvable,
         good_for: GoodFor::Nothing,
+        lacks: vec![Lack::Readings],
         corners: Vec::new(),
         covariance: Covariance::zero(0),
         outline: None,
@@ -83,13 +85,15 @@ pub(crate) fn solved(draft: &Draft, model: &Model, fit: &Fit, snooped: &Snooped,
         (0..readings.len()).filter(|&k| readings[k].w.is_none() || redundancy == 0).collect();
     let alternative = alternative(model, fit);
     let largest = largest_sd(model, known);
+    let bowed = bowed(draft, known, tape);
     let mut room = Room {
         verdict: Verdict::Consistent,
         good_for: GoodFor::Nothing,
+        lacks: Vec::new(),
         corners: corners(draft, model, known),
         covariance: covariance(known),
         outline: outline(draft, known),
-        area_m2: Some(area(model, known)),
+        area_m2: Some(area(model, known, &bowed)),
         perimeter_mm: Some(perimeter(model, known)),
         redundancy,
         variance_factor: (redundancy > 0).then(|| snooped.all.variance_factor()).flatten(),
@@ -104,11 +108,12 @@ pub(crate) fn solved(draft: &Draft, model: &Model, fit: &Fit, snooped: &Snooped,
         alternative,
         misclosure_mm: misclosure(model, fit, known),
         things: things::things(draft, known, tape),
-        bowed: things::bowed(draft, known),
+        bowed,
         advice: Vec::new(),
     };
     room.verdict = verdict(&room, fit, snooped);
-    room.good_for = good_for(&room, draft, &unchecked);
+    room.lacks = lacks(&room, draft, &unchecked);
+    room.good_for = good_for(&room);
     room.advice = advice(&room, draft, model, snooped, unchecked);
     room
 }
@@ -132,13 +137,28 @@ fn verdict(room: &Room, fit: &Fit, snooped: &Snooped) -> Verdict {
     }
 }
 
-fn good_for(room: &Room, draft: &Draft, unchecked: &[usize]) -> GoodFor {
-    let bare = draft.readings.iter().all(|r| !matches!(r.measured_to, MeasuredTo::Trim(_)));
-    let sharp = room.largest_sd_mm.is_some_and(|sd| 2.0 * sd <= SETTING_OUT_MM);
+fn lacks(room: &Room, draft: &Draft, unchecked: &[usize]) -> Vec<Lack> {
+    let bare = draft.readings.iter().all(|r| r.measured_to == MeasuredTo::BareWall);
+    let checked = room.verdict != Verdict::Loose && unchecked.is_empty();
+    let blunt = room.largest_sd_mm.filter(|sd| 2.0 * sd > SETTING_OUT_MM);
+    let verdict = match room.verdict {
+        Verdict::Consistent | Verdict::Loose => None,
+        Verdict::Recheck => Some(Lack::Agreement),
+        Verdict::Ambiguous => Some(Lack::OneShape),
+        Verdict::Unsolvable => Some(Lack::Readings),
+    };
+    let mut lacks: Vec<Lack> = verdict.into_iter().collect();
+    lacks.extend((!checked).then_some(Lack::Checks));
+    lacks.extend((!bare).then_some(Lack::BareWalls));
+    lacks.extend(blunt.map(|sd| Lack::Sharpness { sd }));
+    lacks
+}
+
+fn good_for(room: &Room) -> GoodFor {
     match room.verdict {
-        Verdict::Consistent if bare && sharp && unchecked.is_empty() => GoodFor::SettingOut,
+        Verdict::Consistent if room.lacks.is_empty() => GoodFor::SettingOut,
         Verdict::Consistent | Verdict::Loose => GoodFor::Quote,
-        _ => GoodFor::Nothing,
+        Verdict::Recheck | Verdict::Ambiguous | Verdict::Unsolvable => GoodFor::Nothing,
     }
 }
 
@@ -169,7 +189,7 @@ fn outline(draft: &Draft, known: &Solution) -> Option<Outline> {
     Outline::new(corners?).ok()?.with_covariance(covariance(known))
 }
 
-fn area(model: &Model, known: &Solution) -> Estimate {
+fn area(model: &Model, known: &Solution, bowed: &[BowedWall]) -> Estimate {
     let at = &known.at;
     let mut row: Vec<(usize, f64)> = Vec::with_capacity(2 * at.len());
     for c in 0..at.len() {
@@ -177,7 +197,10 @@ fn area(model: &Model, known: &Solution) -> Estimate {
         row.push((2 * c, (b.1 - a.1) / 2.0));
         row.push((2 * c + 1, (a.0 - b.0) / 2.0));
     }
-    Estimate { value: traverse::area(at) / 1e6, sd: known.sd(&row) / 1e6 }
+    let more: f64 = bowed.iter().map(|b| b.area_mm2.value).sum();
+    let variance: f64 = bowed.iter().map(|b| b.area_mm2.sd * b.area_mm2.sd).sum();
+    let sd = (known.between(&row, &row).max(0.0) + variance).sqrt();
+    Estimate { value: (traverse::area(at) + more) / 1e6, sd: sd / 1e6 }
 }
 
 fn perimeter(model: &Model, known: &Solution) -> Estimate {
@@ -300,6 +323,7 @@ fn advice(
         out.push(Advice::Unchecked { readings: unchecked });
     }
     out.extend(how_measured(draft));
+    out.extend(odd_places(room));
     if room.next.is_empty() {
         out.push(Advice::EnoughMeasured);
     }
@@ -314,13 +338,29 @@ fn likelihood(guesses: &[Guess]) -> (u8, Length) {
 }
 
 fn how_measured(draft: &Draft) -> Vec<Advice> {
-    let trim = |k: &usize| matches!(draft.readings[*k].measured_to, MeasuredTo::Trim(_));
-    let readings: Vec<usize> = (0..draft.readings.len()).filter(trim).collect();
+    let held = |is: fn(&MeasuredTo) -> bool| -> Vec<usize> {
+        (0..draft.readings.len()).filter(|k| is(&draft.readings[*k].measured_to)).collect()
+    };
+    let trim = held(|to| matches!(to, MeasuredTo::Trim(_)));
+    let plate = held(|to| matches!(to, MeasuredTo::Plate(_)));
     let mut heights: Vec<Length> = draft.readings.iter().filter_map(|r| r.height).collect();
     heights.sort();
     heights.dedup();
-    let trim = (!readings.is_empty()).then_some(Advice::TrimOn { readings });
-    trim.into_iter().chain((heights.len() > 1).then_some(Advice::HeightsDiffer)).collect()
+    let mut out = Vec::new();
+    out.extend((!trim.is_empty()).then_some(Advice::TrimOn { readings: trim }));
+    out.extend((!plate.is_empty()).then_some(Advice::PlateRead { readings: plate }));
+    out.extend((heights.len() > 1).then_some(Advice::HeightsDiffer));
+    out
+}
+
+/// Things whose distances do not meet, and offsets beyond their walls.
+fn odd_places(room: &Room) -> Vec<Advice> {
+    let apart = (0..room.things.len()).filter(|&t| !room.things[t].meets);
+    let beyond =
+        room.bowed.iter().enumerate().flat_map(|(bowed, wall)| {
+            wall.beyond.iter().map(move |&along| Advice::BeyondWall { bowed, along })
+        });
+    apart.map(|thing| Advice::DoesNotMeet { thing }).chain(beyond).collect()
 }
 
 /// Readings longer than some way round over one other corner, by more than the three readings' errors explain

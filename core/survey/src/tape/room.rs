@@ -41,6 +41,26 @@ pub enum GoodFor {
     SettingOut,
 }
 
+/// What keeps a survey from being good for setting out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Lack {
+    /// Too little was measured to solve the room.
+    Readings,
+    /// The readings disagree, or bound no floor.
+    Agreement,
+    /// A reading that decides between two shapes.
+    OneShape,
+    /// Something that checks every reading.
+    Checks,
+    /// Readings to the bare walls: trim may vary in thickness, and boards that are not up yet are presumed.
+    BareWalls,
+    /// Sharpness: some distance between corners has this standard deviation, in mm.
+    Sharpness {
+        /// The largest one.
+        sd: f64,
+    },
+}
+
 /// A corner's place in the sheet's frame: first corner at the origin, first wall along x, y down the page.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlacedCorner {
@@ -133,6 +153,10 @@ pub struct PlacedThing {
     pub sd: (f64, f64),
     /// How far the two distances are from meeting, in mm; zero where they meet.
     pub gap: f64,
+    /// Whether that is within what the two readings may be off.
+    pub meets: bool,
+    /// The line it was located from: its direction as a unit vector, and the unit vector to the thing's side of it.
+    pub axes: ((f64, f64), (f64, f64)),
 }
 
 /// A wall that a string showed not to be straight.
@@ -142,8 +166,14 @@ pub struct BowedWall {
     pub wall: usize,
     /// Points of the wall between its corners, in walking order, in mm.
     pub points: Vec<(f64, f64)>,
+    /// Standard deviation of each across the wall, in mm.
+    pub sd: Vec<f64>,
     /// Greatest distance from the string in mm, outwards positive.
     pub most: f64,
+    /// Offsets said to be at or beyond the wall's end, by how far along in mm; they are not among the points.
+    pub beyond: Vec<f64>,
+    /// What the wall adds to the straight room's floor, in mm²; its standard deviation from the offsets alone.
+    pub area_mm2: Estimate,
 }
 
 /// Something a person should know, as data; whoever shows it makes the words. Readings, squares and corners by
@@ -201,6 +231,23 @@ pub enum Advice {
         /// The readings.
         readings: Vec<usize>,
     },
+    /// Read to the bottom plate of an open wall; the boards that will go on are taken off.
+    PlateRead {
+        /// The readings.
+        readings: Vec<usize>,
+    },
+    /// The two distances to a thing do not meet by more than their errors explain.
+    DoesNotMeet {
+        /// The thing.
+        thing: usize,
+    },
+    /// A string's offset lies at or beyond the end of its wall, and was left out.
+    BeyondWall {
+        /// The wall, among [`Room::bowed`].
+        bowed: usize,
+        /// How far along, in mm.
+        along: f64,
+    },
     /// Readings were taken at different heights: walls out of plumb show as misfits.
     HeightsDiffer,
     /// Enough was read to fix the room, and yet the adjustment does not come to rest: readings too far off, or small
@@ -220,13 +267,15 @@ pub struct Room {
     pub verdict: Verdict,
     /// What it is good for.
     pub good_for: GoodFor,
+    /// What it lacks to be good for setting out; empty if it is.
+    pub lacks: Vec<Lack>,
     /// Corners in walking order, without suspects' influence; empty if unsolvable.
     pub corners: Vec<PlacedCorner>,
     /// Covariance of all coordinates in mm², in the sheet's frame.
     pub covariance: Covariance,
     /// The checked outline, rounded to micrometres; `None` where the shape bounds no floor or is not solved.
     pub outline: Option<Outline>,
-    /// Floor area in m².
+    /// Floor area in m², bowed walls included.
     pub area_m2: Option<Estimate>,
     /// Length of all walls in mm.
     pub perimeter_mm: Option<Estimate>,
@@ -257,7 +306,7 @@ pub struct Room {
     pub misclosure_mm: Option<(f64, f64)>,
     /// Things located by distances, in the draft's order. Empty if unsolvable.
     pub things: Vec<PlacedThing>,
-    /// Walls with strings, in the draft's order. Empty if unsolvable.
+    /// Walls with strings, in the order of the draft's first string along each. Empty if unsolvable.
     pub bowed: Vec<BowedWall>,
     /// What a person should know.
     pub advice: Vec<Advice>,

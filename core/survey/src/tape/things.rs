@@ -1,16 +1,39 @@
-//! Bowed walls and things on the floor, placed from the adjusted corners.
+//! Things on the floor, placed from the adjusted corners.
 
-use super::draft::{Draft, LineSide, Located, LocatedBy, StringLine};
+use super::bowed::bowed;
+use super::check::{DraftProblem, check};
+use super::draft::{Draft, LineSide, Located, LocatedBy};
 use super::instrument::Tape;
 use super::model::{right_of, span};
 use super::room::{BowedWall, PlacedThing};
 use super::start::meet;
 use crate::network::Solution;
-use drylay_geometry::CornerId;
+use drylay_geometry::{CornerId, Outline};
 
-fn index(draft: &Draft, name: &CornerId) -> usize {
+pub(crate) fn index(draft: &Draft, name: &CornerId) -> usize {
     draft.corners.iter().position(|c| c == name).unwrap_or(0)
 }
+
+/// Located things and strung walls of a room whose outline was given: its corners count as exact.
+///
+/// # Errors
+/// Every problem of the draft's strings and located things.
+pub fn on_outline(
+    draft: &Draft,
+    outline: &Outline,
+    tape: &Tape,
+) -> Result<(Vec<PlacedThing>, Vec<BowedWall>), Vec<DraftProblem>> {
+    let problems = check(draft);
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let known = Solution::exact(outline.corners().iter().map(|c| c.at.mm()).collect());
+    Ok((things(draft, &known, tape), bowed(draft, &known, tape)))
+}
+
+/// Distances that miss each other by more than this many standard deviations do not belong to one place: as for
+/// readings set aside (two-sided 0.1 %).
+const FOUND_APART: f64 = 3.29;
 
 /// All located things. A distance's own standard deviation is the tape's.
 pub(crate) fn things(draft: &Draft, known: &Solution, tape: &Tape) -> Vec<PlacedThing> {
@@ -46,7 +69,20 @@ fn place(draft: &Draft, thing: &Located, known: &Solution, tape: &Tape) -> Place
         LocatedBy::AlongWall { .. } => 0.0,
     };
     let sd = spread(known, corners, places, distances, &at, tape);
-    PlacedThing { id: thing.id.clone(), at: here, sd, gap }
+    let meets =
+        gap <= FOUND_APART * distances.map(|d| tape.sd_mm(d) * tape.sd_mm(d)).iter().sum::<f64>().sqrt();
+    PlacedThing { id: thing.id.clone(), at: here, sd, gap, meets, axes: axes(&thing.by, corners, places, n) }
+}
+
+/// The direction of the line a thing was located from, and the direction to its side of it.
+fn axes(by: &LocatedBy, corners: [usize; 2], places: [(f64, f64); 2], n: usize) -> ((f64, f64), (f64, f64)) {
+    let right = right_of(places[0], places[1]);
+    let along = (right.1, -right.0);
+    let is_right = match by {
+        LocatedBy::TwoDistances { side, .. } => *side == LineSide::Right,
+        LocatedBy::AlongWall { .. } => (corners[0] + 1) % n == corners[1],
+    };
+    (along, if is_right { right } else { (-right.0, -right.1) })
 }
 
 /// How far two circles are from meeting.
@@ -96,21 +132,4 @@ fn spread(
         (known.between(&row, &row).max(0.0) + own(f)).sqrt()
     };
     (sd(&|s| s.0), sd(&|s| s.1))
-}
-
-/// All walls with strings.
-pub(crate) fn bowed(draft: &Draft, known: &Solution) -> Vec<BowedWall> {
-    draft.strings.iter().map(|s| bow(draft, s, known)).collect()
-}
-
-fn bow(draft: &Draft, string: &StringLine, known: &Solution) -> BowedWall {
-    let (wall, to) = (index(draft, &string.from), index(draft, &string.to));
-    let (a, b) = (known.at[wall], known.at[to]);
-    let (l, inward) = (span(a, b).max(1e-9), right_of(a, b));
-    let (ux, uy) = ((b.0 - a.0) / l, (b.1 - a.1) / l);
-    let mut offsets: Vec<(f64, f64)> = string.offsets.iter().map(|(s, o)| (s.mm(), o.mm())).collect();
-    offsets.sort_by(|p, q| p.0.total_cmp(&q.0));
-    let point = |&(s, o): &(f64, f64)| (a.0 + s * ux - o * inward.0, a.1 + s * uy - o * inward.1);
-    let most = offsets.iter().map(|o| o.1).fold(0.0f64, |m, o| if o.abs() > m.abs() { o } else { m });
-    BowedWall { wall, points: offsets.iter().map(point).collect(), most }
 }
