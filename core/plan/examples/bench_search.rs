@@ -22,7 +22,7 @@ fn room(id: &str, corners: &[(i64, i64)]) -> Room {
     let corner =
         |(i, &(x, y)): (usize, &(i64, i64))| Corner { id: format!("{i}").as_str().into(), at: at(x, y) };
     let outline = Outline::new(corners.iter().enumerate().map(corner).collect()).expect("a room");
-    Room { id: id.into(), outline, keepouts: vec![], openings: vec![], gaps: vec![] }
+    Room { id: id.into(), outline, keepouts: vec![], openings: vec![], gaps: vec![], bows: vec![] }
 }
 
 fn one_room() -> Field {

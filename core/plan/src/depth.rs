@@ -216,7 +216,8 @@ mod tests {
         let outline = Outline::new(corners.collect()).expect("an L");
         let ring = Ring::new([(700, 500), (1100, 510), (1105, 900), (690, 890)].map(at).to_vec());
         let keepouts = vec![Keepout { id: "island".into(), ring }];
-        let room = Room { id: "room".into(), outline, keepouts, openings: vec![], gaps: vec![] };
+        let room =
+            Room { id: "room".into(), outline, keepouts, openings: vec![], gaps: vec![], bows: vec![] };
         let field = Field::new(&[room], &[], Length::from_mm(2)).expect("a field");
         FrameField::new(&field.region, Direction::RIGHT)
     }

@@ -7,12 +7,12 @@
 //! appears at the start of a row renames none. What a direction does not show may still happen; what is listed does
 //! happen where the room is so far off.
 
-use crate::field::{Field, Passage, Room};
+use crate::field::{Field, Passage, Room, moved as shifted};
 use crate::lattice::{Along, Choice, FrameField, Lattice, Part};
 use crate::plan::Rule;
 use crate::product::Product;
 use crate::rules::Rules;
-use drylay_geometry::{Corner, Covariance, Length, Outline, Point};
+use drylay_geometry::{Corner, Covariance, Length, Outline, Point, Wall};
 use std::collections::BTreeMap;
 
 /// The most directions that are tried: walls by their standard deviations, then shapes.
@@ -220,15 +220,27 @@ fn rule_changes(rules: Rules, was: &Laid, is: &Laid) -> impl Iterator<Item = Wha
 
 fn moved(rooms: &[Room], way: &Way, by: f64) -> Option<Vec<Room>> {
     let mut rooms = rooms.to_vec();
-    let outline = &rooms[way.room].outline;
+    let before = rooms[way.room].outline.clone();
     let corner = |(i, c): (usize, &Corner)| {
         let (x, y) = c.at.mm();
         let at = Point::from_mm_rounded(x + by * way.moves[2 * i], y + by * way.moves[2 * i + 1])?;
         Some(Corner { id: c.id.clone(), at })
     };
-    let corners: Option<Vec<Corner>> = outline.corners().iter().enumerate().map(corner).collect();
-    rooms[way.room].outline = Outline::new(corners?).ok()?;
+    let corners: Option<Vec<Corner>> = before.corners().iter().enumerate().map(corner).collect();
+    let after = Outline::new(corners?).ok()?;
+    for (wall, points) in &mut rooms[way.room].bows {
+        points.iter_mut().for_each(|p| *p = carried(*p, before.wall(*wall), after.wall(*wall)));
+    }
+    rooms[way.room].outline = after;
     Some(rooms)
+}
+
+/// A point beside a wall where it lies once the wall has moved: as far along it from its left end, and as far from it.
+fn carried(p: Point, before: Wall, after: Wall) -> Point {
+    let (Some(was), Some(is)) = (before.direction(), after.direction()) else { return p };
+    let ((ux, uy), d) = (was.components(), p - before.from);
+    let (along, across) = (d.x as f64 * ux + d.y as f64 * uy, d.y as f64 * ux - d.x as f64 * uy);
+    shifted(shifted(after.from, is, along), is.clockwise(), across)
 }
 
 fn ways_of(room: usize, outline: &Outline) -> Vec<Way> {
@@ -319,7 +331,8 @@ mod tests {
         }
         let covariance = Covariance::from_rows(4, values).expect("8 by 8");
         let outline = Outline::new(corners).expect("a room").with_covariance(covariance).expect("of four");
-        let room = Room { id: "r".into(), outline, keepouts: vec![], openings: vec![], gaps: vec![] };
+        let room =
+            Room { id: "r".into(), outline, keepouts: vec![], openings: vec![], gaps: vec![], bows: vec![] };
         let choice = Choice {
             along: Along { direction: Direction::RIGHT, wall: Some((0, "A".into(), "B".into())) },
             offset: Offset { num: 1, den: 2 },

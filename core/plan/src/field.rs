@@ -24,6 +24,39 @@ pub struct Room {
     pub openings: Vec<Opening>,
     /// Walls with a gap of their own: the wall that starts at this corner index, and the gap.
     pub gaps: Vec<(usize, Length)>,
+    /// Walls that are not straight: the wall that starts at this corner index, and its points between the corners in
+    /// walking order.
+    pub bows: Vec<(usize, Vec<Point>)>,
+}
+
+impl Room {
+    /// The room's ring with the points of its bowed walls, each edge with the wall it belongs to.
+    pub fn edges(&self) -> Vec<(usize, Point, Point)> {
+        let mut edges = Vec::new();
+        for (w, (from, to)) in self.outline.ring().edges().enumerate() {
+            let bow =
+                self.bows.iter().rev().find(|(wall, _)| *wall == w).map_or(&[][..], |(_, points)| points);
+            let mut here = from;
+            for &next in bow.iter().chain([&to]) {
+                edges.push((w, here, next));
+                here = next;
+            }
+        }
+        edges
+    }
+
+    /// How far a bowed wall comes into the room at most, in nanometres.
+    fn comes_in(&self, wall: usize) -> f64 {
+        let Some((_, points)) = self.bows.iter().rev().find(|(w, _)| *w == wall) else { return 0.0 };
+        let line = self.outline.wall(wall);
+        let Some(along) = line.direction() else { return 0.0 };
+        let (nx, ny) = along.clockwise().components();
+        let inward = |p: &Point| {
+            let d = *p - line.from;
+            d.x as f64 * nx + d.y as f64 * ny
+        };
+        points.iter().map(inward).fold(0.0, f64::max)
+    }
 }
 
 /// What the floor goes round.
@@ -205,10 +238,13 @@ fn joined(
 ) -> Region {
     let mut rings = Vec::new();
     for (r, placed) in placement.rooms.iter().enumerate() {
-        for (w, (from, to)) in placed.outline.ring().edges().enumerate() {
+        let edges = rooms[r].edges().into_iter().map(|(w, a, b)| (w, placed.to_area(a), placed.to_area(b)));
+        let mut points = Vec::new();
+        for (w, from, to) in edges {
             sources.push(Source { from, to, gap: gap_of(r, w) });
+            points.push(from);
         }
-        rings.push(placed.outline.ring());
+        rings.push(Ring::new(points));
     }
     for passage in passages {
         let (Some(a), Some(b)) = (
@@ -222,7 +258,9 @@ fn joined(
             walls.iter().map(|&(r, o)| gap_of(r, rooms[r].openings[o].wall)).max().unwrap_or(Length::ZERO);
         sources.push(Source { from: a.left, to: b.right, gap });
         sources.push(Source { from: b.left, to: a.right, gap });
-        rings.push(Ring::new(vec![a.inside(a.left), a.inside(a.right), b.inside(b.left), b.inside(b.right)]));
+        let [into_a, into_b] = walls.map(|(r, o)| rooms[r].comes_in(rooms[r].openings[o].wall));
+        let quad = [a.inside(a.left, into_a), a.inside(a.right, into_a), b.inside(b.left, into_b)];
+        rings.push(Ring::new(quad.into_iter().chain([b.inside(b.right, into_b)]).collect()));
     }
     for (r, room) in rooms.iter().enumerate() {
         for (o, opening) in room.openings.iter().enumerate() {
@@ -237,7 +275,9 @@ fn joined(
             for (from, to) in [(line.left, far_left), (far_left, far_right), (far_right, line.right)] {
                 sources.push(Source { from, to, gap });
             }
-            rings.push(Ring::new(vec![line.inside(line.left), far_left, far_right, line.inside(line.right)]));
+            let into = room.comes_in(opening.wall);
+            let (left, right) = (line.inside(line.left, into), line.inside(line.right, into));
+            rings.push(Ring::new(vec![left, far_left, far_right, right]));
         }
     }
     Region::from_rings(&rings)
@@ -252,9 +292,9 @@ pub(crate) struct OpeningLine {
 }
 
 impl OpeningLine {
-    /// A point a hair inside the room.
-    fn inside(&self, p: Point) -> Point {
-        moved(p, self.along.clockwise(), OVERLAP)
+    /// A point a hair inside the room, beyond what a bowed wall comes in.
+    fn inside(&self, p: Point, comes_in: f64) -> Point {
+        moved(p, self.along.clockwise(), OVERLAP + comes_in)
     }
     /// A point beyond the wall line.
     pub(crate) fn outside(&self, p: Point, by: Length) -> Point {

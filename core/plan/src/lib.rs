@@ -17,7 +17,7 @@
 //! let outline = Outline::new(vec![
 //!     corner("A", 0, 0), corner("B", 3000, 0), corner("C", 3000, 2000), corner("D", 0, 2000),
 //! ]).unwrap();
-//! let room = Room { id: "den".into(), outline, keepouts: vec![], openings: vec![], gaps: vec![] };
+//! let room = Room { id: "den".into(), outline, keepouts: vec![], openings: vec![], gaps: vec![], bows: vec![] };
 //! let tile = Product {
 //!     id: "slab".into(), length: Length::from_mm(600), width: Length::from_mm(300),
 //!     joint: Length::from_mm(3), edge_gap: Length::from_mm(8), kerf: Length::from_mm(2), interlock: true,

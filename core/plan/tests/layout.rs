@@ -16,7 +16,7 @@ fn room(id: &str, corners: &[(f64, f64)]) -> Room {
     let corner =
         |(i, &(x, y)): (usize, &(f64, f64))| Corner { id: format!("C{i}").as_str().into(), at: at(x, y) };
     let outline = Outline::new(corners.iter().enumerate().map(corner).collect()).expect("a room");
-    Room { id: id.into(), outline, keepouts: vec![], openings: vec![], gaps: vec![] }
+    Room { id: id.into(), outline, keepouts: vec![], openings: vec![], gaps: vec![], bows: vec![] }
 }
 
 fn opening(id: &str, wall: usize, start: f64, width: f64, reach: f64) -> Opening {
@@ -190,7 +190,8 @@ fn a_nanometre_of_rounding_breaks_no_rule() {
         let corners = corners.into_iter().zip(["A", "B", "C", "D"]);
         let corners = corners.map(|(at, id)| Corner { id: id.into(), at }).collect();
         let outline = Outline::new(corners).expect("a room");
-        let room = Room { id: "r".into(), outline, keepouts: vec![], openings: vec![], gaps: vec![] };
+        let room =
+            Room { id: "r".into(), outline, keepouts: vec![], openings: vec![], gaps: vec![], bows: vec![] };
         let field = Field::new(&[room], &[], product.edge_gap).expect("a field");
         let plan = planned(&field, &product, 0, 300.0, 500.0);
         assert_eq!(plan.pieces.len(), 6);

@@ -22,7 +22,7 @@ fn room(moved: &[(i64, i64)], island: bool) -> Room {
     let outline = Outline::new(corners).expect("an L");
     let ring = Ring::new(vec![at(700, 500), at(1100, 510), at(1105, 900), at(690, 890)]);
     let keepouts = if island { vec![Keepout { id: "island".into(), ring }] } else { vec![] };
-    Room { id: "room".into(), outline, keepouts, openings: vec![], gaps: vec![] }
+    Room { id: "room".into(), outline, keepouts, openings: vec![], gaps: vec![], bows: vec![] }
 }
 
 fn product(interlock: bool, carton_tiles: Option<u32>, kerf: i64) -> Product {
