@@ -41,6 +41,7 @@ fn tape(random: &mut fastrand::Rng) -> TapeReading {
         sd: None,
         tool: None,
         measured_to: None,
+        measured_at: None,
         listed: None,
     }
 }

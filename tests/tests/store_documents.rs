@@ -32,7 +32,16 @@ fn add(store: &mut Store, room: &mut Document, id: &str) {
     let ana = Author { device: DeviceId([1; 16]), name: "Ana".into() };
     let read = TypedLength::parse("3 m").expect("a length");
     let (from, to) = ("A".into(), "B".into());
-    let reading = TapeReading { from, to, read, sd: None, tool: None, measured_to: None, listed: None };
+    let reading = TapeReading {
+        from,
+        to,
+        read,
+        sd: None,
+        tool: None,
+        measured_to: None,
+        measured_at: None,
+        listed: None,
+    };
     let when = Timestamp { utc_ms: 0, zone_minutes: 0 };
     room.apply(&Edit::<RoomEntry>::add(id, reading), &ana, when).expect("an edit");
     keep(store, room);

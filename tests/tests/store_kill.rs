@@ -36,7 +36,16 @@ fn open(folder: &Path) -> (Store, Document) {
 fn reading(n: usize) -> Edit<RoomEntry> {
     let read = TypedLength::parse(&format!("{} mm", 1000 + n)).expect("a length");
     let (from, to) = ("A".into(), "B".into());
-    let reading = TapeReading { from, to, read, sd: None, tool: None, measured_to: None, listed: None };
+    let reading = TapeReading {
+        from,
+        to,
+        read,
+        sd: None,
+        tool: None,
+        measured_to: None,
+        measured_at: None,
+        listed: None,
+    };
     Edit::add(format!("r{n:06}"), reading)
 }
 

@@ -29,7 +29,7 @@
 //! let mut room = Document::create(Kind::Room, DocumentId([7; 16]), Actor([1; 16]));
 //! let reading = TapeReading {
 //!     from: "A".into(), to: "B".into(), read: TypedLength::parse("12' 3 1/2\"")?,
-//!     sd: None, tool: None, measured_to: None, listed: None,
+//!     sd: None, tool: None, measured_to: None, measured_at: None, listed: None,
 //! };
 //! room.apply(&Edit::<RoomEntry>::add("r1", reading.clone()), &ana, noon)?;
 //! // A second look: the new reading counts, the old one is kept.

@@ -3,7 +3,7 @@
 use drylay_geometry::{CornerId, ItemId};
 
 use super::to::CARTON;
-use super::{NewJob, typed};
+use super::{NewJob, measured, typed};
 use crate::ids::{DocumentId, Place};
 use crate::schema as doc;
 use crate::sheet::{self, Along, Measure, Sheet};
@@ -29,11 +29,11 @@ fn some_text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.to_owned())
 }
 
-fn item(text: impl AsRef<str>) -> ItemId {
+pub(super) fn item(text: impl AsRef<str>) -> ItemId {
     ItemId::new(text.as_ref())
 }
 
-fn corner(id: &CornerId) -> ItemId {
+pub(super) fn corner(id: &CornerId) -> ItemId {
     item(id.as_str())
 }
 
@@ -184,7 +184,8 @@ fn room_edits(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {
             read: typed(&reading.read),
             sd: reading.sd.as_ref().map(typed),
             tool: None,
-            measured_to: None,
+            measured_to: reading.measured_to.map(measured::touched),
+            measured_at: reading.height.as_ref().map(typed),
             listed: Some(n),
         };
         Edit::add(format!("tape-{n:04}"), entry)
@@ -194,6 +195,7 @@ fn room_edits(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {
         let entry = doc::SquareCheck { corner: corner(check.corner()), sd_degrees, listed: Some(n) };
         Edit::add(format!("square-{n:04}"), entry)
     }));
+    edits.extend(measured::room_edits(room));
     edits.extend(room.keepouts.iter().map(keepout));
     edits.extend(room.openings.iter().map(opening));
     edits.extend((1..).zip(&room.edges).map(edge));
@@ -215,14 +217,8 @@ fn corners(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {
 }
 
 fn keepout(keepout: &sheet::Keepout) -> Edit<RoomEntry> {
-    let entry = doc::Keepout {
-        name: None,
-        what: None,
-        outline: keepout.outline.iter().map(at).collect(),
-        distances: Vec::new(),
-        diameter: None,
-    };
-    Edit::add(&keepout.id, entry)
+    let outline = keepout.outline.iter().map(at).collect();
+    Edit::add(&keepout.id, doc::Keepout { outline, ..doc::Keepout::unplaced() })
 }
 
 fn opening(opening: &sheet::Opening) -> Edit<RoomEntry> {

@@ -6,6 +6,7 @@
 //! format do not go into documents; whoever imports shows the warnings that reading the sheet gave.
 
 mod from;
+mod measured;
 #[cfg(test)]
 mod tests;
 mod to;
@@ -88,8 +89,8 @@ pub enum Reason {
     /// A product without the size of its face.
     #[error("the size of its face is missing")]
     NoFace,
-    /// A keep-out that has no outline yet.
-    #[error("it has no outline")]
+    /// A keep-out that has neither an outline nor distances that place it.
+    #[error("it has neither an outline nor distances that place it")]
     NoOutline,
     /// The room's document is not on this device.
     #[error("the room's document is not here yet")]

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 
-use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, measure};
+use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, measure, measured};
 use crate::entry::Entry;
 use crate::schema as doc;
 use crate::sheet::{self, BestOr, Extra, Fraction, Sheet};
@@ -120,7 +120,11 @@ impl Out<'_, '_, '_> {
             corners: walk.iter().filter_map(|held| names.get(&held.id).cloned()).collect(),
             outline: tape.is_empty().then(|| outline(&walk)).flatten(),
             tape,
+            instrument: measured::instrument(view),
+            measured: measured::measured(view),
             square: rest.squares(view),
+            strings: rest.strings(view),
+            located: rest.located(view),
             turns: turns(&walk, &names),
             keepouts: rest.keepouts(view),
             openings: rest.openings(view),
@@ -365,7 +369,9 @@ impl RoomOut<'_, '_, '_, '_> {
             };
             self.index.tape.push(id.clone());
             let (read, sd) = (measure(&value.read), value.sd.as_ref().map(measure));
-            tape.push(sheet::TapeReading { from, to, read, sd, extra: Extra::new() });
+            let measured_to = value.measured_to.map(measured::touched_of);
+            let height = value.measured_at.as_ref().map(measure);
+            tape.push(sheet::TapeReading { from, to, read, sd, measured_to, height, extra: Extra::new() });
         }
         tape
     }
@@ -398,13 +404,54 @@ impl RoomOut<'_, '_, '_, '_> {
         let mut keepouts = Vec::new();
         for Held { id, value, .. } in &view.keepouts.live {
             if value.outline.is_empty() {
-                self.leave::<doc::Keepout>(id, Reason::NoOutline);
-                continue;
+                continue; // located by distances, or left out there
             }
             let outline = value.outline.iter().map(point).collect();
             keepouts.push(sheet::Keepout { id: id.clone(), outline, extra: Extra::new() });
         }
         keepouts
+    }
+
+    /// Offsets from strings, gathered by wall in the order of each wall's first.
+    fn strings(&mut self, view: &RoomView) -> Vec<sheet::Strung> {
+        let mut strings: Vec<sheet::Strung> = Vec::new();
+        for Held { id, value, .. } in in_order(&view.strings.live, |s| s.listed) {
+            let wall = match self.wall(&value.from, &value.to) {
+                Ok(wall) => wall,
+                Err(why) => {
+                    self.leave::<doc::StringOffset>(id, why);
+                    continue;
+                }
+            };
+            let offset = measured::string_offset(value);
+            match strings.iter_mut().find(|s| s.wall == wall) {
+                Some(known) => known.offsets.push(offset),
+                None => strings.push(sheet::Strung { wall, offsets: vec![offset], extra: Extra::new() }),
+            }
+        }
+        strings
+    }
+
+    /// Things that distances place.
+    fn located(&mut self, view: &RoomView) -> Vec<sheet::Located> {
+        let mut located = Vec::new();
+        for Held { id, value, .. } in &view.keepouts.live {
+            if !value.outline.is_empty() {
+                continue;
+            }
+            let corner = |id: &ItemId| self.names.get(id).cloned();
+            let placed = match &value.wall[..] {
+                [a, b] if value.distances.len() != 2 => {
+                    self.wall(a, b).or_else(|_| self.wall(b, a)).map(|_| ())
+                }
+                _ => Ok(()),
+            };
+            match placed.and_then(|()| measured::located(id, value, &corner)) {
+                Ok(thing) => located.push(thing),
+                Err(why) => self.leave::<doc::Keepout>(id, why),
+            }
+        }
+        located
     }
 
     fn openings(&mut self, view: &RoomView) -> Vec<sheet::Opening> {

@@ -32,6 +32,28 @@ words! {
     }
 }
 
+words! {
+    /// What a room was measured with.
+    Instrument {
+        /// A steel tape read to a sixteenth of an inch.
+        Tape = "tape",
+        /// A steel tape read to a millimetre.
+        TapeMetric = "tape_metric",
+        /// A laser distance meter.
+        Laser = "laser",
+    }
+}
+
+words! {
+    /// A side of a line as seen going along it.
+    LineSide {
+        /// To the left hand.
+        Left = "left",
+        /// To the right hand.
+        Right = "right",
+    }
+}
+
 entry! {
     /// What is said of the room once.
     Single RoomFacts in facts {
@@ -41,8 +63,10 @@ entry! {
         measured_to: Option<MeasuredTo>,
         /// At which height above the floor.
         measured_at: Option<TypedLength>,
-        /// Thickness of the trim that the tape was held to.
+        /// Thickness of the trim that the tape was held to, or of the boards that will go on the plate.
         trim_thickness: Option<TypedLength>,
+        /// What it was measured with, unless a reading names its tool.
+        instrument: Option<Instrument>,
         /// Where the room has windows or an entrance from which it is seen: wall or opening.
         seen_from: Option<ItemId>,
     }
@@ -77,6 +101,8 @@ entry! {
         tool: Option<ItemId>,
         /// What it was held to, if not as the rest of the room.
         measured_to: Option<MeasuredTo>,
+        /// At which height above the floor, if not as the rest of the room.
+        measured_at: Option<TypedLength>,
         /// Its place in a list it came from.
         listed: Option<i64>,
     }
@@ -141,8 +167,20 @@ entry! {
         outline: Vec<At>,
         /// Two distances that place it, each from a corner, where it has no outline.
         distances: Vec<(ItemId, TypedLength)>,
-        /// Its diameter, where it is round.
+        /// On which side of the line from the first to the second of those corners it lies; the right by default.
+        side: Option<LineSide>,
+        /// The wall it was located from, by the corner from which `along` counts and the other, where it has neither.
+        wall: Vec<ItemId>,
+        /// Along that wall.
+        along: Option<TypedLength>,
+        /// Away from it, into the room.
+        away: Option<TypedLength>,
+        /// Its diameter about that place, where it is round.
         diameter: Option<TypedLength>,
+        /// Its size from that place on along the line it was located from, where it lies square.
+        size_along: Option<TypedLength>,
+        /// Its size away from that line.
+        size_away: Option<TypedLength>,
     }
 }
 
@@ -231,6 +269,25 @@ entry_set! {
     Thing Fixture in fixtures;
     /// Joints and cracks.
     Thing Feature in features;
+}
+
+impl Keepout {
+    /// A keep-out of which nothing is said yet.
+    pub const fn unplaced() -> Self {
+        Self {
+            name: None,
+            what: None,
+            outline: Vec::new(),
+            distances: Vec::new(),
+            side: None,
+            wall: Vec::new(),
+            along: None,
+            away: None,
+            diameter: None,
+            size_along: None,
+            size_away: None,
+        }
+    }
 }
 
 impl RoomView {

@@ -67,6 +67,7 @@ fn room(room: &Room, place: &str, problems: &mut Vec<Problem>) {
     let corners = room.corner_ids();
     unique(&format!("{place}.corners"), "", corners.iter(), problems);
     unique(&format!("{place}.keepouts"), "id", room.keepouts.iter().map(|k| &k.id), problems);
+    unique(&format!("{place}.located"), "id", room.located.iter().map(|k| &k.id), problems);
     unique(&format!("{place}.openings"), "id", room.openings.iter().map(|o| &o.id), problems);
     if let Some(outline) = &room.outline {
         if !room.corners.is_empty() && room.corners.len() != outline.len() {
@@ -93,12 +94,56 @@ fn room(room: &Room, place: &str, problems: &mut Vec<Problem>) {
     for name in room.turns.keys() {
         lost(&CornerId::new(name.clone()), format!("{place}.turns.{name}"));
     }
+    located(room, &corners, place, problems);
+    thickness(room, place, problems);
     square_turns(room, place, problems);
     walls(room, &corners, place, problems);
     for (i, keepout) in room.keepouts.iter().enumerate() {
         if keepout.outline.len() < 3 {
             problems.push(Problem::new("ring.too_few", format!("{place}.keepouts[{i}].outline")));
         }
+    }
+}
+
+/// A thing is located one way, from corners of the room, and not named as a keep-out is.
+fn located(room: &Room, corners: &[CornerId], place: &str, problems: &mut Vec<Problem>) {
+    for (i, thing) in room.located.iter().enumerate() {
+        let at = format!("{place}.located[{i}]");
+        let along = thing.wall.is_some() && thing.along.is_some() && thing.away.is_some();
+        let partly = thing.wall.is_some() || thing.along.is_some() || thing.away.is_some();
+        if along == thing.distances.is_some() || (thing.distances.is_some() && partly) {
+            problems.push(Problem::new("located.how", at.clone()).with("id", &thing.id));
+        }
+        if thing.diameter.is_some() && thing.size.is_some() {
+            problems.push(Problem::new("located.two_sizes", at.clone()).with("id", &thing.id));
+        }
+        if room.keepouts.iter().any(|k| k.id == thing.id) {
+            let twice = Problem::new("sheet.same_name", format!("{at}.id")).with("name", &thing.id);
+            problems.push(twice.with("first", format!("{place}.keepouts")));
+        }
+        for (k, from) in thing.distances.iter().flatten().enumerate() {
+            if !corners.contains(&from.corner) {
+                let lost = Problem::new("room.unknown_corner", format!("{at}.distances[{k}].corner"));
+                problems.push(lost.with("corner", &from.corner));
+            }
+        }
+        if let Some([from, to]) = &thing.wall {
+            // A thing may be located from either end of a wall.
+            let backwards = [to.clone(), from.clone()];
+            let found = not_a_wall(corners, &[from.clone(), to.clone()], format!("{at}.wall"));
+            problems.extend(found.filter(|_| not_a_wall(corners, &backwards, String::new()).is_some()));
+        }
+    }
+}
+
+/// What was held to trim or plate is corrected by its thickness, which must be known.
+fn thickness(room: &Room, place: &str, problems: &mut Vec<Problem>) {
+    use super::Touched;
+    let thick = room.measured.as_ref().is_some_and(|m| m.thickness.is_some());
+    let usual = room.measured.as_ref().map_or(Touched::Wall, |m| m.to);
+    let held = |to: Option<Touched>| to.unwrap_or(usual) != Touched::Wall;
+    if !thick && (usual != Touched::Wall || room.tape.iter().any(|r| held(r.measured_to))) {
+        problems.push(Problem::new("room.no_thickness", format!("{place}.measured.thickness")));
     }
 }
 
@@ -116,7 +161,9 @@ fn walls(room: &Room, corners: &[CornerId], place: &str, problems: &mut Vec<Prob
     let openings =
         room.openings.iter().enumerate().map(|(i, o)| (&o.wall, format!("{place}.openings[{i}].wall")));
     let edges = room.edges.iter().enumerate().map(|(i, e)| (&e.wall, format!("{place}.edges[{i}].wall")));
-    for (wall, at) in openings.chain(edges) {
+    let strings =
+        room.strings.iter().enumerate().map(|(i, s)| (&s.wall, format!("{place}.strings[{i}].wall")));
+    for (wall, at) in openings.chain(edges).chain(strings) {
         problems.extend(not_a_wall(corners, wall, at));
     }
 }

@@ -11,6 +11,7 @@ mod check;
 mod fields;
 mod level;
 mod measure;
+mod measured;
 mod problem;
 mod read;
 #[cfg(test)]
@@ -18,6 +19,9 @@ mod tests;
 
 pub use level::{Correction, FlatnessLine, Level, RodReading, Straightedge};
 pub use measure::{Angle, Fraction, Measure, Written};
+pub use measured::{
+    FromCorner, Instrument, LineSide, Located, Measured, Size, StringOffset, Strung, Thing, Touched,
+};
 pub use problem::Problem;
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
@@ -265,10 +269,24 @@ pub struct Room {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub tape: Vec<TapeReading>,
+    /// What it was measured with: says how good a reading is that was given no standard deviation.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub instrument: Option<Instrument>,
+    /// What its readings were held to, unless a reading says otherwise; the bare wall if left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Measured>,
     /// Corners checked square.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub square: Vec<SquareCheck>,
+    /// Strings along walls that are not straight.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub strings: Vec<Strung>,
+    /// Things on the floor, located by distances.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub located: Vec<Located>,
     /// Corners that do not turn inwards.
     #[serde(skip_serializing_if = "std::collections::BTreeMap::is_empty")]
     #[schemars(default, with = "std::collections::BTreeMap<String, Turn>")]
@@ -308,9 +326,15 @@ pub struct TapeReading {
     pub to: CornerId,
     /// What the tape read.
     pub read: Measure,
-    /// Standard deviation; by default that of the tape.
+    /// Standard deviation; by default that of the instrument.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sd: Option<Measure>,
+    /// What it was held to, if not as the rest of the room; trim and plate as thick as the room's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_to: Option<Touched>,
+    /// At which height above the floor, if not as the rest of the room.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub height: Option<Measure>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]

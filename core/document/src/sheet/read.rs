@@ -5,7 +5,7 @@ use super::{
     Along, Area, BestOr, Carton, Centre, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout,
     Layout, Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Middle, Opening, Order, Passage, Prefer,
     Problem, Product, Rates, ReadSheet, RodReading, Room, Sheet, Sides, SquareCheck, SquareCheckWithSd,
-    Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, check,
+    Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, check, measured,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -70,7 +70,10 @@ fn oversize(value: &Value) -> Vec<Problem> {
                 );
             }
         }
+        let strings = room.get("strings").and_then(Value::as_array).into_iter().flatten();
         readings += list(room, "tape")
+            + list(room, "located")
+            + strings.map(|s| list(s, "offsets")).sum::<usize>()
             + room.get("level").map_or(0, |l| list(l, "readings") + list(l, "straightedge"));
     }
     if readings > MOST_READINGS {
@@ -248,11 +251,11 @@ fn tolerance(item: Item<'_>) -> Option<Tolerance> {
     Some(Tolerance { gap: gap?, span: span?, sides, extra })
 }
 
-fn corner(item: Item<'_>) -> Option<CornerId> {
+pub(super) fn corner(item: Item<'_>) -> Option<CornerId> {
     item.name().map(CornerId::new)
 }
 
-fn wall(item: Item<'_>) -> Option<[CornerId; 2]> {
+pub(super) fn wall(item: Item<'_>) -> Option<[CornerId; 2]> {
     item.array(corner)
 }
 
@@ -269,7 +272,11 @@ fn room(item: Item<'_>) -> Option<Room> {
         corners: f.optional("corners", |i| i.list(corner)).unwrap_or_default(),
         outline: f.optional("outline", |i| i.list(kind::point)),
         tape: f.optional("tape", |i| i.list(tape)).unwrap_or_default(),
+        instrument: f.optional("instrument", measured::instrument),
+        measured: f.optional("measured", measured::measured),
         square: f.optional("square", |i| i.list(square)).unwrap_or_default(),
+        strings: f.optional("strings", |i| i.list(measured::strung)).unwrap_or_default(),
+        located: f.optional("located", |i| i.list(measured::located)).unwrap_or_default(),
         turns: f.optional("turns", turns).unwrap_or_default(),
         keepouts: f.optional("keepouts", |i| i.list(keepout)).unwrap_or_default(),
         openings: f.optional("openings", |i| i.list(opening)).unwrap_or_default(),
@@ -284,8 +291,10 @@ fn tape(item: Item<'_>) -> Option<TapeReading> {
     let mut f = item.object()?;
     let (from, to) = (f.required("from", corner), f.required("to", corner));
     let (read, sd) = (f.required("read", kind::positive), f.optional("sd", kind::positive));
+    let (measured_to, height) =
+        (f.optional("measured_to", measured::touched), f.optional("height", kind::not_negative));
     let extra = f.rest();
-    Some(TapeReading { from: from?, to: to?, read: read?, sd, extra })
+    Some(TapeReading { from: from?, to: to?, read: read?, sd, measured_to, height, extra })
 }
 
 fn square(item: Item<'_>) -> Option<SquareCheck> {

@@ -81,6 +81,76 @@ fn names_that_lead_nowhere_and_names_used_twice() {
 }
 
 #[test]
+fn what_was_measured_beside_the_corners_is_read_and_its_mistakes_are_placed() {
+    let good = changed(|v| {
+        v["rooms"][0]["instrument"] = json!("laser");
+        v["rooms"][0]["measured"] = json!({ "to": "plate", "thickness": "5/8\"", "height": 50 });
+        v["rooms"][0]["tape"][0]["measured_to"] = json!("wall");
+        v["rooms"][0]["tape"][0]["height"] = json!("4'");
+        v["rooms"][0]["strings"] =
+            json!([{ "wall": ["D", "A"], "offsets": [{ "along": "3'", "offset": -3 }] }]);
+        v["rooms"][0]["located"] = json!([
+            { "id": "pipe", "what": "pipe", "wall": ["B", "A"], "along": 300, "away": "4\"", "diameter": 60 },
+            { "id": "mark", "distances": [{ "corner": "A", "read": 900 }, { "corner": "C", "read": "9'" }], "side": "left" },
+        ]);
+    });
+    let read = Sheet::read(&good).expect("a sheet").sheet;
+    let room = &read.rooms[0];
+    assert_eq!(room.instrument, Some(Instrument::Laser));
+    assert_eq!(room.measured.as_ref().map(|m| m.to), Some(Touched::Plate));
+    assert_eq!(room.tape[0].measured_to, Some(Touched::Wall));
+    assert_eq!(room.strings[0].offsets[0].offset.length, -Length::from_mm(3));
+    assert_eq!(room.located[0].what, Some(Thing::Pipe));
+    assert_eq!(Sheet::read(&read.write()).expect("a sheet").sheet, read);
+    let bad = changed(|v| {
+        v["rooms"][0]["instrument"] = json!("stick");
+        v["rooms"][0]["measured"] = json!({ "to": "skirt", "height": -1 });
+        v["rooms"][0]["strings"] =
+            json!([{ "wall": ["D", "A"], "offsets": [{ "along": 0, "offset": "3" }] }]);
+        v["rooms"][0]["located"] = json!([{ "id": "pipe", "distances": [{ "corner": "A", "read": 1 }] }]);
+    });
+    assert_eq!(
+        mistakes(&bad),
+        [
+            "sheet.word at rooms[0].instrument",
+            "sheet.word at rooms[0].measured.to",
+            "length.negative at rooms[0].measured.height",
+            "length.not_positive at rooms[0].strings[0].offsets[0].along",
+            "length.unit_missing at rooms[0].strings[0].offsets[0].offset",
+            "sheet.count at rooms[0].located[0].distances",
+            "located.how at rooms[0].located[0]",
+        ]
+    );
+}
+
+#[test]
+fn things_that_are_placed_twice_or_nowhere_are_told() {
+    let bad = changed(|v| {
+        v["rooms"][0]["measured"] = json!({ "to": "trim" });
+        v["rooms"][0]["strings"] = json!([{ "wall": ["A", "C"], "offsets": [] }]);
+        let both = json!([{ "corner": "A", "read": 1 }, { "corner": "Q", "read": 1 }]);
+        v["rooms"][0]["located"] = json!([
+            { "id": "one", "distances": both, "wall": ["A", "B"], "along": 1, "away": 1 },
+            { "id": "two", "wall": ["A", "C"], "along": 1, "away": 1, "diameter": 9, "size": { "along": 1, "away": 1 } },
+            { "id": "two", "wall": ["B", "A"], "along": 1 },
+        ]);
+    });
+    assert_eq!(
+        mistakes(&bad),
+        [
+            "sheet.same_name at rooms[0].located[2].id",
+            "located.how at rooms[0].located[0]",
+            "room.unknown_corner at rooms[0].located[0].distances[1].corner",
+            "located.two_sizes at rooms[0].located[1]",
+            "room.not_a_wall at rooms[0].located[1].wall",
+            "located.how at rooms[0].located[2]",
+            "room.no_thickness at rooms[0].measured.thickness",
+            "room.not_a_wall at rooms[0].strings[0].wall",
+        ]
+    );
+}
+
+#[test]
 fn an_offset_the_product_forbids_is_refused() {
     let text = changed(|v| v["areas"][0]["layout"]["offset"] = json!("1/2"));
     assert_eq!(mistakes(&text), ["layout.forbidden_offset at areas[0].layout.offset"]);

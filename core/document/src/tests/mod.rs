@@ -37,6 +37,7 @@ pub(super) fn tape(from: &str, to: &str, read: &str) -> TapeReading {
         sd: None,
         tool: None,
         measured_to: None,
+        measured_at: None,
         listed: None,
     }
 }
