@@ -4,6 +4,7 @@ pub mod answers;
 mod change;
 mod commands;
 mod desk;
+mod good_for;
 mod labels;
 pub mod messages;
 mod photos;

@@ -16,6 +16,16 @@ pub const ENGLISH: &[Entry] = &[
         "Complete the product's face, or bring the rooms together.",
     ),
     ("area.unknown", "The job has no area {name}.", "Open the job again: it may have changed."),
+    (
+        "located.how",
+        "It is not clear where {id} is.",
+        "Give either two \"distances\" from two corners, or a \"wall\" with \"along\" and \"away\".",
+    ),
+    (
+        "located.two_sizes",
+        "{id} has a diameter and a size.",
+        "Give the diameter of what is round, the size of what is square.",
+    ),
     ("plan.unknown_choice", "This is no choice of a plan.", "Open the plan again and choose anew."),
     ("note.empty", "The note has no words.", "Write something, or leave it."),
     ("note.unknown", "The job has no note {name}.", "Look again: somebody may have taken it out."),
@@ -323,6 +333,11 @@ pub const ENGLISH: &[Entry] = &[
         "{names} corners are named, but the outline has {points} points.",
         "Name every point once, or none.",
     ),
+    (
+        "room.no_thickness",
+        "It was measured to the trim or to the plate, and how thick that is, is not said.",
+        "Give \"measured\": { \"to\": \"trim\", \"thickness\": \"5/8\\\"\" }: the trim's thickness, or that of the boards that will go on the plate.",
+    ),
     ("room.no_shape", "The room has neither an outline nor tape readings.", "Give \"outline\" or \"tape\"."),
     (
         "room.not_a_wall",
@@ -570,6 +585,11 @@ pub const ENGLISH: &[Entry] = &[
         "Measure a diagonal before ordering or cutting.",
     ),
     (
+        "room.only_quote",
+        "The survey of the room {room} is good for a quote only: for setting out it lacks {lacks}.",
+        "Order with breakage on top, and cut nothing by this plan yet.",
+    ),
+    (
         "room.is_recheck",
         "The readings of the room {room} disagree.",
         "Measure again what the survey names before ordering or cutting.",
@@ -590,7 +610,17 @@ pub const ENGLISH: &[Entry] = &[
     ("slip.six_for_nine", "Perhaps a 6 was read for a 9: then it is {instead}.", ""),
     ("slip.whole_foot", "Perhaps a whole foot (100 mm) was miscounted: then it is {instead}.", ""),
     ("slip.whole_inch", "Perhaps a whole inch was miscounted: then it is {instead}.", ""),
+    (
+        "survey.beyond_wall",
+        "The string along {pair} was read {along} from {corner}, which is beyond the wall's end; that offset is left out.",
+        "Check how far along it was.",
+    ),
     ("survey.decides", "Another shape fits as well.", "Measure {pair}: that decides."),
+    (
+        "survey.does_not_meet",
+        "The two distances to {name} do not meet: they miss each other by {gap}.",
+        "Measure them again, and check the corners they were taken from.",
+    ),
     ("survey.enough", "Nothing more is worth measuring.", ""),
     ("survey.folds", "The walls as read cross each other.", "Check the turns and the readings."),
     (
@@ -620,6 +650,11 @@ pub const ENGLISH: &[Entry] = &[
         "survey.one_of",
         "One of these is off, and the others cannot tell which: {list}.",
         "Measure them again, or one more diagonal.",
+    ),
+    (
+        "survey.plate_read",
+        "Measured to the bottom plate: {list}.",
+        "The boards' thickness is taken off; measure again when they are up.",
     ),
     (
         "survey.square_assumed",

@@ -3,7 +3,8 @@
 use crate::Problem;
 use crate::refusal::length_problem;
 use crate::wire::{Stamp, Typed, Units};
-use drylay_document::{Stamp as DocumentStamp, TypedLength};
+use crate::words::say;
+use drylay_document::{Keepout, KeepoutKind, Stamp as DocumentStamp, TypedLength};
 use drylay_geometry::length::BareUnit;
 use drylay_geometry::{Length, Notation};
 
@@ -144,6 +145,12 @@ pub(crate) fn typed(length: &TypedLength) -> Typed {
     // A sheet's plain numbers are millimetres; beside what people type that has to be said.
     let text = if text.parse::<f64>().is_ok() { format!("{text} mm") } else { text.to_owned() };
     Typed { text, mm }
+}
+
+/// What people call a thing that the floor goes round, or else what it is.
+pub(crate) fn thing_name(thing: &Keepout) -> String {
+    let kind = thing.what.unwrap_or(KeepoutKind::Other);
+    thing.name.clone().unwrap_or_else(|| say(&format!("thing.{}", kind.word()), &[]))
 }
 
 /// A stamp for the screens.

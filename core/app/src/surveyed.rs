@@ -4,8 +4,9 @@ use crate::Problem;
 use crate::answers::floor_of_room;
 use crate::answers::rooms::{ResolvedRoom, resolve};
 use crate::labels::Labels;
+use crate::show::thing_name;
 use drylay_document::exchange::{Exported, Layouts, RoomIndex, to_sheet};
-use drylay_document::sheet::Sheet;
+use drylay_document::sheet::{Located, Sheet};
 use drylay_document::{JobView, RoomView};
 use drylay_geometry::{Corner, ItemId, Length, Outline, Region};
 use drylay_survey::tape::{Room, Verdict};
@@ -54,7 +55,7 @@ impl Surveyed {
         let index = rooms.pop().unwrap_or_default();
         // A keep-out that is wrong must not keep the walls from being drawn.
         let keepouts = sheet.rooms.iter_mut().map(|room| std::mem::take(&mut room.keepouts)).next_back();
-        let solved = resolve(&sheet).map(|mut resolved| resolved.pop());
+        let (solved, left_out) = resolve_without_wrong(&mut sheet);
         if let (Some(room), Some(keepouts)) = (sheet.rooms.last_mut(), keepouts) {
             room.keepouts = keepouts;
         }
@@ -65,10 +66,11 @@ impl Surveyed {
             Err(problems) => (Outcome::Wrong(told(problems)), None, Vec::new()),
             Ok(None) => (Outcome::Wrong(Vec::new()), None, Vec::new()),
             Ok(Some(room)) => {
-                let (floor, odd) = match floor_of_room(&sheet, 0, &room, gap) {
+                let (floor, mut odd) = match floor_of_room(&sheet, 0, &room, gap) {
                     Ok((floor, odd)) => (Some(floor), odd),
                     Err(odd) => (None, odd),
                 };
+                odd.extend(left_out);
                 (Outcome::of(room), floor, told(odd))
             }
         };
@@ -134,6 +136,43 @@ impl Surveyed {
     }
 }
 
+/// Finds the shape of the sheet's room; strings and located things that are wrong are left out of it and told, so
+/// that the walls are drawn all the same.
+fn resolve_without_wrong(sheet: &mut Sheet) -> (Result<Option<ResolvedRoom>, Vec<Problem>>, Vec<Problem>) {
+    let last = |sheet: &Sheet| resolve(sheet).map(|mut resolved| resolved.pop());
+    let problems = match last(sheet) {
+        Ok(room) => return (Ok(room), Vec::new()),
+        Err(problems) => problems,
+    };
+    let (beside, walls): (Vec<Problem>, Vec<Problem>) = problems.into_iter().partition(is_beside_the_walls);
+    if !walls.is_empty() || beside.is_empty() {
+        return (Err(walls), Vec::new());
+    }
+    let wrong = |list: &str, k: usize| beside.iter().any(|p| nth_of(&p.place, list) == Some(k));
+    if let Some(room) = sheet.rooms.last_mut() {
+        // What is left out stays in its place in the list, by which it is told.
+        let point = |k: usize, thing: &mut Located| {
+            if wrong("located", k) {
+                (thing.distances, thing.wall) = (None, None);
+            }
+        };
+        room.located.iter_mut().enumerate().for_each(|(k, thing)| point(k, thing));
+        let strings = room.strings.iter_mut().enumerate().filter(|(k, _)| wrong("strings", *k));
+        strings.for_each(|(_, string)| string.offsets.clear());
+    }
+    (last(sheet), beside)
+}
+
+fn is_beside_the_walls(problem: &Problem) -> bool {
+    nth_of(&problem.place, "located").or(nth_of(&problem.place, "strings")).is_some()
+}
+
+/// The place in that list of the room which a problem's place names.
+fn nth_of(place: &str, list: &str) -> Option<usize> {
+    let (_, rest) = place.split_once('.')?;
+    number(rest.strip_prefix(list)?.strip_prefix('[')?)
+}
+
 /// A problem of the sheet, its place said in the room's own letters.
 fn here(mut problem: Problem, index: &RoomIndex, view: &RoomView, labels: &Labels, sheet: &Sheet) -> Problem {
     let pair = |id: &ItemId| {
@@ -146,6 +185,14 @@ fn here(mut problem: Problem, index: &RoomIndex, view: &RoomView, labels: &Label
         let id = &sheet.rooms.first()?.keepouts.get(number(rest)?)?.id;
         view.keepouts.get(id)?.value.name.clone()
     };
+    let located = |rest: &str| {
+        let id = &sheet.rooms.first()?.located.get(number(rest)?)?.id;
+        Some(thing_name(&view.keepouts.get(id)?.value))
+    };
+    let strung = |k: usize| {
+        let [from, to] = &sheet.rooms.first()?.strings.get(k)?.wall;
+        Some(format!("{from}–{to}"))
+    };
     let opening = |rest: &str| {
         let id = &sheet.rooms.first()?.openings.get(number(rest)?)?.id;
         let held = view.openings.get(id)?;
@@ -157,6 +204,8 @@ fn here(mut problem: Problem, index: &RoomIndex, view: &RoomView, labels: &Label
         Some(("square", rest)) => nth(rest, &index.squares).map_or(place.clone(), corner),
         Some(("corners", rest)) => nth(rest, &index.corners).map_or(place.clone(), |id| labels.of_corner(id)),
         Some(("keepouts", rest)) => named(&mut problem, keepout(rest)),
+        Some(("located", rest)) => named(&mut problem, located(rest)),
+        Some(("strings", rest)) => number(rest).and_then(strung).unwrap_or(place.clone()),
         Some(("openings", rest)) => named(&mut problem, opening(rest)),
         _ => place,
     };

@@ -153,6 +153,56 @@ fn a_field_with_nothing_left_and_keep_outs_outside_are_told() {
 }
 
 #[test]
+fn a_room_read_with_the_trim_on_is_corrected_to_the_floors_edge_and_says_so() {
+    // A 3 × 2 m room between 15 mm trims: 2970 × 1970 mm, diagonals √(2970² + 1970²) = 3563.959 mm.
+    let readings = r#""corners": ["A", "B", "C", "D"], "tape": [ { "from": "A", "to": "B", "read": 2970 },
+        { "from": "B", "to": "C", "read": 1970 }, { "from": "C", "to": "D", "read": 2970 },
+        { "from": "D", "to": "A", "read": 1970 }, { "from": "A", "to": "C", "read": 3563.959 },
+        { "from": "B", "to": "D", "read": 3563.959 } ], "measured": { "to": "trim", "thickness": 15 },
+        "strings": [ { "wall": ["A", "B"], "offsets": [ { "along": 1500, "offset": 10 } ] } ],
+        "located": [ { "id": "pipe", "what": "pipe", "wall": ["B", "A"], "along": 500, "away": 400, "diameter": 60 },
+                     { "id": "hearth", "wall": ["C", "D"], "along": 1000, "away": 0, "size": { "along": 900, "away": 300 } },
+                     { "id": "mark", "distances": [ { "corner": "A", "read": 1000 }, { "corner": "D", "read": 1000 } ], "side": "left" } ]"#;
+    let trimmed = sheet(SQUARE, "").replace(&format!("\"outline\": {SQUARE}"), readings);
+    let survey = &json(&drylay(&["survey", "-"], &trimmed))["rooms"][0];
+    let number = |v: &serde_json::Value| v.as_f64().expect("a number");
+    assert!((number(&survey["corners"]["C"]["at"][0]) - 3000.0).abs() < 0.01, "{survey:#}");
+    assert!((number(&survey["readings"][1]["corrected"]) - 2000.0).abs() < 0.01);
+    assert_eq!((&survey["good_for"], &survey["verdict"]), (&"quote".into(), &"consistent".into()));
+    assert!(survey["may_order"].as_str().is_some_and(|words| words.contains("breakage")));
+    assert_eq!(survey["lacks"], serde_json::json!(["readings to the bare walls"]));
+    let advice = survey["advice"].to_string();
+    assert!(advice.contains("Measured with the trim on: A–B, B–C"), "{advice}");
+    // The bow adds half its 10 mm over 3 m to 6 m².
+    assert!((number(&survey["area_m2"]) - 6.015).abs() < 1e-4, "{}", survey["area_m2"]);
+    assert!((number(&survey["strings"][0]["points"][0][1]) + 10.0).abs() < 0.01);
+    let place = |k: usize| (number(&survey["located"][k]["at"][0]), number(&survey["located"][k]["at"][1]));
+    let near = |p: (f64, f64), x: f64, y: f64| (p.0 - x).abs() < 0.01 && (p.1 - y).abs() < 0.01;
+    assert!(near(place(0), 2500.0, 400.0) && near(place(1), 2000.0, 2000.0), "{survey:#}");
+    // Half of the 2 m from A to D, and √(1000² − 1000²) = 0 away from that wall.
+    assert!(near(place(2), 0.0, 1000.0), "{:?}", place(2));
+    assert_eq!(survey["located"][1]["outline"].as_array().map(Vec::len), Some(4));
+    assert_eq!(survey["located"][2].get("outline"), None, "a point has no outline");
+    let plan = json(&drylay(&["plan", "-"], &trimmed));
+    // The field: 2984 × 1984 mm, the triangle of the bow less its corners' gaps, less the hearth with its gap.
+    let field = number(&plan["areas"][0]["field_m2"]);
+    let pipe = std::f64::consts::PI * 38.0 * 38.0 / 1e6;
+    let want = 2.984 * 1.984 + 0.015 - 0.916 * 0.300 - pipe;
+    assert!((field - want).abs() < 1e-3, "{field} {want}");
+    assert!(plan["areas"][0]["notes"].to_string().contains("quote"), "{}", plan["areas"][0]["notes"]);
+}
+
+#[test]
+fn a_thing_that_is_nowhere_on_the_floor_is_told_at_its_place() {
+    let gone =
+        r#", "located": [ { "id": "pipe", "wall": ["A","B"], "along": 9000, "away": 400, "diameter": 60 } ]"#;
+    let output = drylay(&["plan", "-"], &sheet(SQUARE, gone));
+    assert!(text(&output.stderr).contains("rooms[0].located[0]"), "{}", text(&output.stderr));
+    let trim = r#", "measured": { "to": "trim" }"#;
+    refused(&sheet(SQUARE, trim), &["rooms[0].measured.thickness"]);
+}
+
+#[test]
 fn help_teaches_and_the_schema_is_a_schema() {
     let help = drylay(&["--help"], "");
     assert_eq!(help.status.code(), Some(0));

@@ -99,6 +99,11 @@ impl Words<'_> {
                 say(code, &[("corner", self.corners[*corner].to_string())])
             }
             Advice::Folds { .. } => say("survey.folds", &[]),
+            Advice::PlateRead { readings } => say("survey.plate_read", &[("list", self.readings(readings))]),
+            Advice::DoesNotMeet { thing } => self.room.things.get(*thing).map_or_else(String::new, |it| {
+                say("survey.does_not_meet", &[("name", it.id.to_string()), ("gap", self.length(it.gap))])
+            }),
+            Advice::BeyondWall { bowed, along } => self.beyond_wall(*bowed, *along),
             Advice::TrimOn { readings } => say("survey.trim_on", &[("list", self.readings(readings))]),
             Advice::DoesNotSettle { readings } if readings.is_empty() => say("survey.restless", &[]),
             Advice::DoesNotSettle { readings } => {
@@ -132,6 +137,16 @@ impl Words<'_> {
             text.push_str(&guess);
         }
         text
+    }
+
+    fn beyond_wall(&self, bowed: usize, along: f64) -> String {
+        let Some(wall) = self.room.bowed.get(bowed).map(|b| b.wall) else { return String::new() };
+        let params = [
+            ("pair", self.pair(wall, (wall + 1) % self.corners.len())),
+            ("along", self.length(along)),
+            ("corner", self.corners[wall].to_string()),
+        ];
+        say("survey.beyond_wall", &params)
     }
 
     fn candidate(&self, i: usize) -> String {

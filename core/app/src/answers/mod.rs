@@ -5,8 +5,10 @@
 
 mod advice;
 pub mod demo;
+mod draft;
 mod flatness;
 mod floor_advice;
+mod goes_round;
 pub mod rooms;
 mod survey;
 mod takeoff;

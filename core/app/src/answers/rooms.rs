@@ -1,9 +1,10 @@
 //! The shape of every room of a sheet: as given, or adjusted from its tape readings.
 
+use super::draft::{draft, draft_problems, instrument};
 use crate::Problem;
-use drylay_document::sheet::{Measure, Room, Sheet, SquareCheck, Turn};
+use drylay_document::sheet::{Measure, Room, Sheet};
 use drylay_geometry::{Corner, CornerId, Outline, Point, Problem as ShapeProblem, Ring, RingProblem};
-use drylay_survey::tape::{self, Draft, DraftProblem, Place, Tape};
+use drylay_survey::tape::{self, BowedWall, PlacedThing};
 
 /// A room of a sheet with what is known of its shape.
 #[derive(Clone, Debug)]
@@ -14,6 +15,10 @@ pub struct ResolvedRoom {
     pub surveyed: Option<tape::Room>,
     /// Its shape, where there is one.
     pub outline: Option<Outline>,
+    /// Things located by distances, in the sheet's order; none where there is no shape.
+    pub things: Vec<PlacedThing>,
+    /// Walls with strings, each once; none where there is no shape.
+    pub bowed: Vec<BowedWall>,
 }
 
 /// Finds the shape of every room.
@@ -37,15 +42,17 @@ pub fn resolve(sheet: &Sheet) -> Result<Vec<ResolvedRoom>, Vec<Problem>> {
 
 fn resolve_room(room: &Room, place: &str) -> Result<ResolvedRoom, Vec<Problem>> {
     let corners = room.corner_ids();
+    let (draft, tape) = (draft(room, &corners), instrument(room));
+    let wrong = |found: Vec<tape::DraftProblem>| draft_problems(&found, &draft, place);
     if let Some(points) = &room.outline {
         let outline = given(&corners, points).map_err(|found| shape_problems(&found, &corners, place))?;
-        return Ok(ResolvedRoom { corners, surveyed: None, outline: Some(outline) });
+        let (things, bowed) = tape::on_outline(&draft, &outline, &tape).map_err(wrong)?;
+        return Ok(ResolvedRoom { corners, surveyed: None, outline: Some(outline), things, bowed });
     }
-    let draft = draft(room, &corners);
-    let surveyed =
-        tape::adjust(&draft, &Tape::steel()).map_err(|found| draft_problems(&found, &draft, place))?;
+    let surveyed = tape::adjust(&draft, &tape).map_err(wrong)?;
+    let (things, bowed) = (surveyed.things.clone(), surveyed.bowed.clone());
     let outline = surveyed.outline.clone();
-    Ok(ResolvedRoom { corners, surveyed: Some(surveyed), outline })
+    Ok(ResolvedRoom { corners, surveyed: Some(surveyed), outline, things, bowed })
 }
 
 /// A point of a sheet, exactly as it was written.
@@ -57,35 +64,6 @@ fn given(corners: &[CornerId], points: &[[Measure; 2]]) -> Result<Outline, Vec<S
     Outline::new(
         corners.iter().zip(points).map(|(id, at)| Corner { id: id.clone(), at: point(at) }).collect(),
     )
-}
-
-/// The readings of a room as the survey takes them.
-pub(crate) fn draft(room: &Room, corners: &[CornerId]) -> Draft {
-    let turn = |t: Turn| match t {
-        Turn::In => tape::Turn::In,
-        Turn::Out => tape::Turn::Out,
-    };
-    Draft {
-        corners: corners.to_vec(),
-        turns: room.turns.iter().map(|(c, t)| (CornerId::new(c.clone()), turn(*t))).collect(),
-        readings: room
-            .tape
-            .iter()
-            .map(|r| {
-                let reading = tape::Reading::new(r.from.clone(), r.to.clone(), r.read.length);
-                match &r.sd {
-                    Some(sd) => reading.with_sd(sd.length),
-                    None => reading,
-                }
-            })
-            .collect(),
-        squares: room.square.iter().map(square).collect(),
-        ..Draft::default()
-    }
-}
-
-fn square(check: &SquareCheck) -> tape::SquareCheck {
-    tape::SquareCheck { corner: check.corner().clone(), sd_degrees: check.sd_degrees() }
 }
 
 fn shape_problems(found: &[ShapeProblem], corners: &[CornerId], place: &str) -> Vec<Problem> {
@@ -140,43 +118,4 @@ fn keepout_problems(room: &Room, place: &str) -> Vec<Problem> {
         problems.extend(found.into_iter().map(|p| ring_problem(p, &names, &at)));
     }
     problems
-}
-
-fn draft_problems(found: &[DraftProblem], draft: &Draft, place: &str) -> Vec<Problem> {
-    let at = |p: Place| match p {
-        Place::Turn(i) => format!("{place}.turns.{}", draft.turns[i].0),
-        Place::Reading(i) => format!("{place}.tape[{i}]"),
-        Place::Square(i) => format!("{place}.square[{i}]"),
-        Place::String(i) => format!("{place}.strings[{i}]"),
-        Place::Located(i) => format!("{place}.located[{i}]"),
-    };
-    found
-        .iter()
-        .map(|problem| match problem {
-            DraftProblem::TooFewCorners(_) => Problem::new("ring.too_few", format!("{place}.corners")),
-            DraftProblem::TooManyCorners(n) => Problem::new("limit.corners", format!("{place}.corners"))
-                .with("most", Outline::MOST_CORNERS)
-                .with("found", n),
-            DraftProblem::TooManyReadings(n) => Problem::new("limit.readings", format!("{place}.tape"))
-                .with("most", drylay_document::sheet::MOST_READINGS)
-                .with("found", n),
-            DraftProblem::SameName(_, j) => Problem::new("room.same_name", format!("{place}.corners[{j}]"))
-                .with("corner", &draft.corners[*j]),
-            DraftProblem::UnknownCorner { place, name } => {
-                Problem::new("room.unknown_corner", at(*place)).with("corner", name)
-            }
-            DraftProblem::SameCorner(p) => Problem::new("tape.same_corner", at(*p)),
-            DraftProblem::NotPositive(p) => Problem::new("tape.not_positive", at(*p)),
-            DraftProblem::TooLong(p) => Problem::new("tape.too_long", at(*p)),
-            DraftProblem::BadSd(p) => Problem::new("tape.bad_sd", at(*p)),
-            DraftProblem::WallTooLong { wall, reading } => {
-                let n = draft.corners.len();
-                Problem::new("tape.wall_too_long", format!("{place}.tape[{reading}].read"))
-                    .with("from", &draft.corners[*wall])
-                    .with("to", &draft.corners[(wall + 1) % n])
-            }
-            DraftProblem::NoWall(p) => Problem::new("tape.no_wall", at(*p)),
-            DraftProblem::SameThing(_, j) => Problem::new("tape.same_thing", format!("{place}.located[{j}]")),
-        })
-        .collect()
 }

@@ -1,10 +1,12 @@
 //! `drylay survey`: what the readings say of each room.
 
+use super::goes_round::thing_ring;
 use super::rooms::{ResolvedRoom, resolve};
 use super::{Answer, advice};
-use drylay_document::sheet::Sheet;
+use crate::good_for::{good_for_word, good_for_words, lack_words};
+use drylay_document::sheet::{Room, Sheet};
 use drylay_geometry::Region;
-use drylay_survey::tape::{self, Verdict};
+use drylay_survey::tape::{self, BowedWall, GoodFor, PlacedThing, Verdict};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -24,6 +26,11 @@ pub struct RoomSurvey {
     pub verdict: &'static str,
     /// What it may be used for: `setting_out`, `quote` or `nothing`.
     pub good_for: &'static str,
+    /// What that means for orders and cuts, in words.
+    pub may_order: String,
+    /// What it lacks to be good for setting out, in words.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub lacks: Vec<String>,
     /// Corners in plan coordinates with their standard deviations.
     pub corners: BTreeMap<String, CornerAt>,
     /// Angles on the floor's side.
@@ -64,6 +71,12 @@ pub struct RoomSurvey {
     /// Where another shape fits as well: that shape and the tie that decides.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub other_shape: Option<OtherShape>,
+    /// Walls that strings showed not to be straight.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub strings: Vec<StringAnswer>,
+    /// Located things, in the sheet's order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub located: Vec<ThingAnswer>,
     /// What a person should know, in words.
     pub advice: Vec<String>,
 }
@@ -95,11 +108,14 @@ pub struct ReadingAnswer {
     pub to: String,
     /// What was read.
     pub read: f64,
+    /// That corrected from what was touched to the floor's edge; absent between bare walls.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub corrected: Option<f64>,
     /// The standard deviation it was given.
     pub sd: f64,
     /// What it comes out as.
     pub adjusted: f64,
-    /// Adjusted less read.
+    /// Adjusted less read, or less what that was corrected to.
     pub residual: f64,
     /// The residual over its own standard deviation; absent where nothing checks the reading.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -149,6 +165,36 @@ pub struct GuessAnswer {
     pub instead: f64,
 }
 
+/// A wall with a string along it.
+#[derive(Debug, Serialize)]
+pub struct StringAnswer {
+    /// The wall.
+    pub wall: [String; 2],
+    /// Its points between the corners, in plan coordinates.
+    pub points: Vec<[f64; 2]>,
+    /// Standard deviation of each across the wall.
+    pub sd: Vec<f64>,
+    /// Its greatest distance from the string, positive away from the room.
+    pub most: f64,
+}
+
+/// A located thing.
+#[derive(Debug, Serialize)]
+pub struct ThingAnswer {
+    /// Its name.
+    pub id: String,
+    /// Where it is, in plan coordinates.
+    pub at: [f64; 2],
+    /// Standard deviations of that.
+    pub sd: [f64; 2],
+    /// By how much the two distances miss each other; absent where they meet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gap: Option<f64>,
+    /// What the floor goes round; absent for a point.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outline: Option<Vec<[f64; 2]>>,
+}
+
 /// A tie worth measuring.
 #[derive(Debug, Serialize)]
 pub struct Tie {
@@ -181,8 +227,8 @@ pub fn survey(sheet: &Sheet) -> Answer<SurveyAnswer> {
     let rooms = sheet.rooms.iter().zip(&resolved).map(|(room, resolved)| {
         let id = room.id.to_string();
         match (&resolved.surveyed, &resolved.outline) {
-            (Some(surveyed), _) => adjusted(id, sheet, resolved, surveyed),
-            (None, outline) => given(id, resolved, outline.as_ref()),
+            (Some(surveyed), _) => adjusted(id, sheet, room, resolved, surveyed),
+            (None, outline) => given(id, room, resolved, outline.as_ref()),
         }
     });
     Ok(SurveyAnswer { rooms: rooms.collect() })
@@ -199,7 +245,13 @@ pub(crate) fn verdict_word(verdict: Verdict) -> &'static str {
     }
 }
 
-fn given(id: String, resolved: &ResolvedRoom, outline: Option<&drylay_geometry::Outline>) -> RoomSurvey {
+fn given(
+    id: String,
+    room: &Room,
+    resolved: &ResolvedRoom,
+    outline: Option<&drylay_geometry::Outline>,
+) -> RoomSurvey {
+    let bowed: f64 = resolved.bowed.iter().map(|b| b.area_mm2.value).sum();
     let ring = outline.map(drylay_geometry::Outline::ring);
     let corners = outline.into_iter().flat_map(|o| o.corners()).map(|c| {
         let (x, y) = c.at.mm();
@@ -208,10 +260,14 @@ fn given(id: String, resolved: &ResolvedRoom, outline: Option<&drylay_geometry::
     RoomSurvey {
         id,
         verdict: "given",
-        good_for: "setting_out",
+        good_for: good_for_word(GoodFor::SettingOut),
+        may_order: good_for_words(GoodFor::SettingOut),
+        lacks: Vec::new(),
         corners: corners.collect(),
         angles: outline.map(given_angles).unwrap_or_default(),
-        area_m2: ring.as_ref().map(|r| Region::from_rings(std::slice::from_ref(r)).area_mm2() / 1e6),
+        area_m2: ring
+            .as_ref()
+            .map(|r| (Region::from_rings(std::slice::from_ref(r)).area_mm2() + bowed) / 1e6),
         area_sd_m2: None,
         perimeter_mm: ring.as_ref().map(drylay_geometry::Ring::perimeter_mm),
         perimeter_sd_mm: None,
@@ -224,6 +280,8 @@ fn given(id: String, resolved: &ResolvedRoom, outline: Option<&drylay_geometry::
         next: Vec::new(),
         missing: Vec::new(),
         other_shape: None,
+        strings: strings(resolved),
+        located: located(room, resolved),
         advice: vec![format!("The outline of {} corners is taken as it stands.", resolved.corners.len())],
     }
 }
@@ -239,16 +297,20 @@ fn given_angles(outline: &drylay_geometry::Outline) -> BTreeMap<String, AngleAt>
     named.filter_map(|(i, c)| Some((c.id.to_string(), AngleAt { degrees: angle(i)?, sd: 0.0 }))).collect()
 }
 
-fn adjusted(id: String, sheet: &Sheet, resolved: &ResolvedRoom, room: &tape::Room) -> RoomSurvey {
+fn adjusted(
+    id: String,
+    sheet: &Sheet,
+    in_sheet: &Room,
+    resolved: &ResolvedRoom,
+    room: &tape::Room,
+) -> RoomSurvey {
     let name = |i: usize| resolved.corners[i].to_string();
     RoomSurvey {
         id,
         verdict: verdict_word(room.verdict),
-        good_for: match room.good_for {
-            tape::GoodFor::Nothing => "nothing",
-            tape::GoodFor::Quote => "quote",
-            tape::GoodFor::SettingOut => "setting_out",
-        },
+        good_for: good_for_word(room.good_for),
+        may_order: good_for_words(room.good_for),
+        lacks: room.lacks.iter().map(|l| lack_words(*l, |mm| super::show_mm(mm, sheet.units))).collect(),
         corners: room
             .corners
             .iter()
@@ -276,6 +338,8 @@ fn adjusted(id: String, sheet: &Sheet, resolved: &ResolvedRoom, room: &tape::Roo
             .collect(),
         missing: room.missing.iter().map(|&(a, b)| [name(a), name(b)]).collect(),
         other_shape: room.alternative.as_ref().map(|a| other(a, &name)),
+        strings: strings(resolved),
+        located: located(in_sheet, resolved),
         advice: advice::of(room, &resolved.corners, super::notation(sheet.units)),
     }
 }
@@ -285,6 +349,7 @@ fn reading(r: &tape::ReadingResult, name: &dyn Fn(usize) -> String) -> ReadingAn
         from: name(r.from),
         to: name(r.to),
         read: r.read,
+        corrected: (r.corrected != r.read).then_some(r.corrected),
         sd: r.sd,
         adjusted: r.adjusted,
         residual: r.residual,
@@ -302,6 +367,35 @@ fn reading(r: &tape::ReadingResult, name: &dyn Fn(usize) -> String) -> ReadingAn
 
 fn square(s: &tape::SquareResult, name: &dyn Fn(usize) -> String) -> SquareAnswer {
     SquareAnswer { corner: name(s.corner), residual: s.residual, w: s.w, suspect: s.suspect }
+}
+
+fn strings(resolved: &ResolvedRoom) -> Vec<StringAnswer> {
+    let name = |i: usize| resolved.corners[i % resolved.corners.len()].to_string();
+    let one = |b: &BowedWall| StringAnswer {
+        wall: [name(b.wall), name(b.wall + 1)],
+        points: b.points.iter().map(|&(x, y)| [x, y]).collect(),
+        sd: b.sd.clone(),
+        most: b.most,
+    };
+    resolved.bowed.iter().map(one).collect()
+}
+
+fn located(room: &Room, resolved: &ResolvedRoom) -> Vec<ThingAnswer> {
+    let one = |thing: &PlacedThing| {
+        let ring = room.located.iter().find(|l| l.id == thing.id).and_then(|l| thing_ring(l, thing));
+        let point = |p: &drylay_geometry::Point| {
+            let (x, y) = p.mm();
+            [x, y]
+        };
+        ThingAnswer {
+            id: thing.id.to_string(),
+            at: [thing.at.0, thing.at.1],
+            sd: [thing.sd.0, thing.sd.1],
+            gap: (!thing.meets).then_some(thing.gap),
+            outline: ring.map(|ring| ring.points.iter().map(point).collect()),
+        }
+    };
+    resolved.things.iter().map(one).collect()
 }
 
 fn other(a: &tape::Alternative, name: &dyn Fn(usize) -> String) -> OtherShape {

@@ -44,8 +44,14 @@ pub(crate) fn add_room(session: &Session, ask: RoomAdd) -> Result<RoomView, Prob
 
 /// The edits of an empty room's document: its name and its corners, A to the right along the first wall.
 pub(crate) fn new_room(name: &str, corners: usize) -> Vec<Edit<RoomEntry>> {
-    let none =
-        RoomFacts { name: None, measured_to: None, measured_at: None, trim_thickness: None, seen_from: None };
+    let none = RoomFacts {
+        name: None,
+        measured_to: None,
+        measured_at: None,
+        trim_thickness: None,
+        instrument: None,
+        seen_from: None,
+    };
     let named = RoomFacts { name: Some(name.to_owned()), ..none.clone() };
     let corner = |n: usize| {
         // The document is new, so nobody else can have used these letters.

@@ -90,8 +90,17 @@ impl Editor<'_> {
             return Ok((Vec::new(), words));
         }
         let supersedes: Vec<ItemId> = before.iter().map(|held| held.id.clone()).collect();
-        let entry =
-            TapeReading { from, to, read, sd: None, tool: None, measured_to: None, listed: None }.into();
+        let entry = TapeReading {
+            from,
+            to,
+            read,
+            sd: None,
+            tool: None,
+            measured_to: None,
+            measured_at: None,
+            listed: None,
+        }
+        .into();
         let id = self.new_id.clone();
         let edit = match supersedes.is_empty() {
             true => Edit::Add { id, entry },
@@ -170,8 +179,7 @@ impl Editor<'_> {
         let outline = vec![at(&x, &y), at(&right, &y), at(&right, &down), at(&x, &down)];
         let words = say("what.keepout", &[("name", name)]);
         let Some(id) = id else {
-            let new =
-                Keepout { name: said(name), what: None, outline, distances: Vec::new(), diameter: None };
+            let new = Keepout { name: said(name), outline, ..Keepout::unplaced() };
             return Ok((vec![Edit::add(&self.new_id, new)], words));
         };
         let held = self.room.view.keepouts.get(&ItemId::new(id));

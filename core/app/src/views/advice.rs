@@ -1,18 +1,27 @@
 //! What a survey says, in words and in the room's own letters.
 
 use crate::desk::SeenRoom;
+use crate::good_for::{good_for_words, lack_words};
+use crate::surveyed::{Outcome, Surveyed};
 use crate::wire::{NextView, Units};
 use crate::words::say;
 use drylay_geometry::ItemId;
 use drylay_survey::tape::{Advice, GoodFor, NextTie, Room, Slip, Turn};
 
-/// The code of the words for what a survey is good for.
-pub(crate) fn good_for(room: &Room) -> &'static str {
-    match room.good_for {
-        GoodFor::Nothing => "good_for.nothing",
-        GoodFor::Quote => "good_for.quote",
-        GoodFor::SettingOut => "good_for.setting_out",
+/// What a survey is good for, what may be ordered from it, and what it lacks to be good for setting out.
+pub(crate) fn good_for(survey: &Surveyed, units: Units) -> String {
+    let room = match &survey.outcome {
+        Outcome::Adjusted(room) => room,
+        Outcome::Given(_) => return good_for_words(GoodFor::SettingOut),
+        Outcome::Wrong(_) => return good_for_words(GoodFor::Nothing),
+    };
+    let words = good_for_words(room.good_for);
+    let lacks: Vec<String> =
+        room.lacks.iter().map(|lack| lack_words(*lack, |sd| units.known(sd, 0.5))).collect();
+    if lacks.is_empty() {
+        return words;
     }
+    format!("{words} {}", say("good_for.lacks", &[("lacks", &lacks.join(", "))]))
 }
 
 /// Distances worth measuring next, best first: what is missing, what decides between shapes, what sharpens.
@@ -102,6 +111,11 @@ impl Teller<'_> {
                 say("advice.turns", &[("corner", &self.corner(*corner)), ("way", &way)])
             }
             Advice::Folds { .. } => say("advice.folds", &[]),
+            Advice::PlateRead { readings } => {
+                say("advice.plate_read", &[("pairs", &self.readings(readings))])
+            }
+            Advice::DoesNotMeet { thing } => self.does_not_meet(*thing),
+            Advice::BeyondWall { bowed, along } => self.beyond_wall(*bowed, *along),
             Advice::TrimOn { readings } => say("advice.trim_on", &[("pairs", &self.readings(readings))]),
             Advice::DoesNotSettle { readings } if readings.is_empty() => say("advice.restless", &[]),
             Advice::DoesNotSettle { readings } => {
@@ -119,6 +133,20 @@ impl Teller<'_> {
             .map(|it| format!("{} ± {}", self.units.known(it.value, it.sd), self.units.known(it.sd, 0.5)));
         let params = [("pair", &*pair), ("read", &*read), ("says", says.as_deref().unwrap_or("–"))];
         [say("advice.suspect", &params), self.guess(n)].join(" ").trim_end().to_owned()
+    }
+
+    fn does_not_meet(&self, n: usize) -> String {
+        let Some(thing) = self.room.things.get(n) else { return String::new() };
+        let held = self.seen.view.keepouts.get(&thing.id);
+        let name = held.map(|held| crate::show::thing_name(&held.value)).unwrap_or_default();
+        say("advice.does_not_meet", &[("name", &name), ("gap", &self.units.known(thing.gap, 1.0))])
+    }
+
+    fn beyond_wall(&self, bowed: usize, along: f64) -> String {
+        let Some(wall) = self.room.bowed.get(bowed).map(|b| b.wall) else { return String::new() };
+        let pair = self.pair(wall, (wall + 1) % self.room.corners.len().max(1));
+        let (corner, along) = (self.corner(wall), self.units.known(along, 0.5));
+        say("advice.beyond_wall", &[("pair", &pair), ("along", &along), ("corner", &corner)])
     }
 
     fn guess(&self, n: usize) -> String {

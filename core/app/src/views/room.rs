@@ -75,7 +75,6 @@ impl<'a> Viewer<'a> {
         let outline = self.drawn.points();
         let known = |mm: f64, sd: f64| self.units.known(mm, sd);
         let misclosure = room.and_then(|room| room.misclosure_mm);
-        let good_for = room.map_or("good_for.nothing", advice::good_for);
         RoomView {
             id: id.to_owned(),
             name,
@@ -95,7 +94,7 @@ impl<'a> Viewer<'a> {
                 .map(|floor| floor.shapes.iter().map(super::plan::rings).collect()),
             verdict: self.survey.verdict().to_owned(),
             verdict_words: say(&format!("verdict.{}", self.survey.verdict()), &[]),
-            good_for_words: say(good_for, &[]),
+            good_for_words: advice::good_for(self.survey, self.units),
             area_text: self.survey.area_m2().map(|(m2, sd)| self.units.area(m2, sd)),
             perimeter_text: room.and_then(|room| room.perimeter_mm).map(|it| known(it.value, it.sd)),
             misclosure_text: misclosure.map(|(x, y)| known((x * x + y * y).sqrt(), 0.5)),

@@ -1,11 +1,13 @@
 //! Planning one area of a sheet: from its rooms, product and layout to a plan.
 
-use super::super::rooms::{ResolvedRoom, keepout_ring};
-use super::super::{Answer, grid};
+use super::super::goes_round::goes_round;
+use super::super::rooms::ResolvedRoom;
+use super::super::{Answer, grid, show_mm};
 use super::prefer;
 use crate::Problem;
+use crate::good_for::lack_words;
 use drylay_document::sheet::{self, Sheet};
-use drylay_geometry::{CornerId, Direction, Length, Region, RoomId};
+use drylay_geometry::{CornerId, Direction, Length, Point, Region, RoomId};
 use drylay_plan::compare::worth;
 use drylay_plan::doubt::{Doubt, doubt};
 use drylay_plan::field::{Keepout, Opening};
@@ -13,6 +15,7 @@ use drylay_plan::{
     Along, Choice, Field, FieldProblem, Found, FrameField, Offset, Order, Passage, Plan, PlanError, Product,
     Progress, Room, Wish, search,
 };
+use drylay_survey::tape::BowedWall;
 
 /// Told how far a search is; whether it is to go on.
 type GoOn<'a> = &'a mut dyn FnMut(&Progress<'_>) -> bool;
@@ -236,17 +239,19 @@ fn along(along: &sheet::Along, field: &Field) -> Option<Along> {
 }
 
 /// The rooms and passages of an area as the plan takes them, with where each came from in the sheet.
+#[derive(Default)]
 struct Parts {
     rooms: Vec<Room>,
     passages: Vec<Passage>,
     room_at: Vec<usize>,
     passage_at: Vec<usize>,
+    /// Where each room's keep-outs stand within it.
+    keepout_at: Vec<Vec<String>>,
 }
 
 impl Parts {
     fn of(sheet: &Sheet, resolved: &[ResolvedRoom], area: &sheet::Area, place: &str) -> Answer<Self> {
-        let mut parts =
-            Self { rooms: Vec::new(), passages: Vec::new(), room_at: Vec::new(), passage_at: Vec::new() };
+        let mut parts = Self::default();
         let mut problems = Vec::new();
         for id in &area.rooms {
             let Some((i, room)) = sheet.room(id) else {
@@ -254,7 +259,10 @@ impl Parts {
                 continue;
             };
             match room_of(room, &resolved[i]) {
-                Some(room) => parts.rooms.push(room),
+                Some((room, keepout_at)) => {
+                    parts.rooms.push(room);
+                    parts.keepout_at.push(keepout_at);
+                }
                 None => problems.push(
                     Problem::new("room.unsolved", format!("rooms[{i}].tape")).with("room", room.title()),
                 ),
@@ -283,11 +291,16 @@ impl Parts {
     /// What the survey leaves in doubt about rooms that are planned all the same.
     fn survey_notes(&self, sheet: &Sheet, resolved: &[ResolvedRoom]) -> Vec<Problem> {
         let doubtful = self.room_at.iter().filter_map(|&i| {
-            let verdict = super::super::survey::verdict_word(resolved[i].surveyed.as_ref()?.verdict);
-            (verdict != "consistent").then(|| {
-                Problem::new(&format!("room.is_{verdict}"), format!("rooms[{i}]"))
-                    .with("room", sheet.rooms[i].title())
-            })
+            let room = resolved[i].surveyed.as_ref()?;
+            let verdict = super::super::survey::verdict_word(room.verdict);
+            let note =
+                |code: &str| Problem::new(code, format!("rooms[{i}]")).with("room", sheet.rooms[i].title());
+            if verdict != "consistent" {
+                return Some(note(&format!("room.is_{verdict}")));
+            }
+            let lacks: Vec<String> =
+                room.lacks.iter().map(|l| lack_words(*l, |mm| show_mm(mm, sheet.units))).collect();
+            (!lacks.is_empty()).then(|| note("room.only_quote").with("lacks", lacks.join(", ")))
         });
         doubtful.collect()
     }
@@ -300,8 +313,8 @@ impl Parts {
         match problem {
             FieldProblem::Empty => Problem::new("field.empty", place),
             FieldProblem::KeepoutOutside { room: r, keepout } => {
-                Problem::new("field.keepout_outside", format!("{}.keepouts[{keepout}]", room(*r)))
-                    .with("id", &self.rooms[*r].keepouts[*keepout].id)
+                let at = format!("{}.{}", room(*r), self.keepout_at[*r][*keepout]);
+                Problem::new("field.keepout_outside", at).with("id", &self.rooms[*r].keepouts[*keepout].id)
             }
             FieldProblem::OpeningOutside { room: r, opening, wall } => {
                 let o = &self.rooms[*r].openings[*opening];
@@ -337,8 +350,10 @@ pub(crate) fn floor_of_room(
     resolved: &ResolvedRoom,
     gap: Length,
 ) -> Answer<(Region, Vec<Problem>)> {
-    let room = sheet.rooms.get(index).and_then(|room| room_of(room, resolved)).ok_or_else(Vec::new)?;
-    let parts = Parts { rooms: vec![room], passages: vec![], room_at: vec![index], passage_at: vec![] };
+    let found = sheet.rooms.get(index).and_then(|room| room_of(room, resolved));
+    let (room, keepout_at) = found.ok_or_else(Vec::new)?;
+    let parts =
+        Parts { rooms: vec![room], room_at: vec![index], keepout_at: vec![keepout_at], ..Parts::default() };
     let told = |found: &[FieldProblem]| -> Vec<Problem> {
         found.iter().map(|problem| parts.problem(problem, sheet, &format!("rooms[{index}]"))).collect()
     };
@@ -348,7 +363,8 @@ pub(crate) fn floor_of_room(
     }
 }
 
-fn room_of(room: &sheet::Room, resolved: &ResolvedRoom) -> Option<Room> {
+/// A room as the plan takes it, and where each of its keep-outs stands within it.
+fn room_of(room: &sheet::Room, resolved: &ResolvedRoom) -> Option<(Room, Vec<String>)> {
     let outline = resolved.outline.clone()?;
     let wall = |corners: &[CornerId; 2]| outline.wall_between(&corners[0], &corners[1]);
     let openings = room.openings.iter().filter_map(|o| {
@@ -361,14 +377,24 @@ fn room_of(room: &sheet::Room, resolved: &ResolvedRoom) -> Option<Room> {
         })
     });
     let gaps = room.edges.iter().filter_map(|e| Some((wall(&e.wall)?, e.gap.as_ref()?.length)));
-    let keepouts = room.keepouts.iter().map(|k| Keepout { id: k.id.clone(), ring: keepout_ring(&k.outline) });
-    Some(Room {
+    let (keepouts, places) = goes_round(room, resolved)
+        .into_iter()
+        .map(|it| (Keepout { id: it.id, ring: it.ring }, it.place))
+        .unzip();
+    let room = Room {
         id: room.id.clone(),
-        keepouts: keepouts.collect(),
+        keepouts,
         openings: openings.collect(),
         gaps: gaps.collect(),
+        bows: resolved.bowed.iter().map(bow).collect(),
         outline,
-    })
+    };
+    Some((room, places))
+}
+
+fn bow(wall: &BowedWall) -> (usize, Vec<Point>) {
+    let points = wall.points.iter().filter_map(|&(x, y)| Point::from_mm_rounded(x, y));
+    (wall.wall, points.collect())
 }
 
 fn plan_problem(e: PlanError, product: &Product, place: &str) -> Problem {
