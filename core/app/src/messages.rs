@@ -89,7 +89,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "field.passage_loop",
         "The passages do not close: around the loop the openings miss each other by {off} mm.",
-        "Check the rooms' readings and the openings' places; one passage of the loop was left out.",
+        "Check the rooms' readings and the openings' places. The miss is spread over the loop's passages.",
     ),
     (
         "field.passage_outside",

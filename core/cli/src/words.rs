@@ -20,8 +20,16 @@ pub(crate) fn survey(sheet: &Sheet, answer: &SurveyAnswer) -> String {
             let sd = survey.area_sd_m2.map_or(String::new(), |sd| format!(" ± {sd:.3}"));
             line!(out, "  {area:.2}{sd} m²");
         }
+        line!(out, "  {}", survey.may_order);
         for advice in &survey.advice {
             line!(out, "  {advice}");
+        }
+    }
+    for floor in &answer.floors {
+        let title = |id: &String| sheet.rooms.iter().find(|r| r.id.as_str() == id).map_or("", |r| r.title());
+        for round in &floor.loops {
+            let rooms: Vec<&str> = round.rooms.iter().map(title).collect();
+            line!(out, "Round {}: {:.1} mm do not close", rooms.join(", "), round.misclosure);
         }
     }
     out

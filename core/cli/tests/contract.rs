@@ -192,6 +192,74 @@ fn a_room_read_with_the_trim_on_is_corrected_to_the_floors_edge_and_says_so() {
     assert!(plan["areas"][0]["notes"].to_string().contains("quote"), "{}", plan["areas"][0]["notes"]);
 }
 
+/// Four rooms of 3 × 3 m round a crossing of 100 mm walls, with a door between each two; one door marked `off` mm from
+/// its place.
+fn round_a_crossing(off: i32) -> String {
+    let room = |id: &str, openings: String| {
+        format!(
+            r#"{{ "id": "{id}", "outline": [[0,0],[3000,0],[3000,3000],[0,3000]], "openings": [ {openings} ] }}"#
+        )
+    };
+    let door = |id: &str, wall: [&str; 2], start: i32| {
+        format!(
+            r#"{{ "id": "{id}", "wall": ["{}","{}"], "start": {start}, "width": 900 }}"#,
+            wall[0], wall[1]
+        )
+    };
+    let doors = |a: String, b: String| format!("{a}, {b}");
+    let rooms = [
+        room("nw", doors(door("e", ["B", "C"], 1000 + off), door("s", ["C", "D"], 1100))),
+        room("ne", doors(door("w", ["D", "A"], 1100), door("s", ["C", "D"], 1100))),
+        room("se", doors(door("n", ["A", "B"], 1000), door("w", ["D", "A"], 1100))),
+        room("sw", doors(door("n", ["A", "B"], 1000), door("e", ["B", "C"], 1000))),
+    ];
+    let join = |a: [&str; 2], b: [&str; 2]| {
+        format!(r#"{{ "a": ["{}","{}"], "b": ["{}","{}"], "depth": 100 }}"#, a[0], a[1], b[0], b[1])
+    };
+    let passages = [
+        join(["nw", "e"], ["ne", "w"]),
+        join(["ne", "s"], ["se", "n"]),
+        join(["se", "w"], ["sw", "e"]),
+        join(["sw", "n"], ["nw", "s"]),
+    ];
+    format!(
+        r#"{{ "drylay": 1, "products": [ {{ "id": "p", "face": {{ "length": 600, "width": 300 }}, "joint": 3,
+        "edge_gap": 8, "kerf": 2, "offsets": ["1/3"] }} ], "rooms": [ {} ], "passages": [ {} ],
+        "areas": [ {{ "id": "a", "rooms": ["nw", "ne", "se", "sw"], "product": "p",
+        "layout": {{ "along": 0, "offset": "1/3", "first_row": 300, "shift": 400 }} }} ] }}"#,
+        rooms.join(","),
+        passages.join(",")
+    )
+}
+
+#[test]
+fn rooms_round_a_crossing_close_and_a_door_marked_wrong_is_spread_and_told() {
+    let number = |v: &serde_json::Value| v.as_f64().expect("a number");
+    let close = json(&drylay(&["survey", "-"], &round_a_crossing(0)));
+    let floor = &close["floors"][0];
+    assert!(number(&floor["loops"][0]["misclosure"]) < 1e-6, "{floor:#}");
+    for (room, want) in [(1, [3100.0, 0.0]), (2, [3100.0, 3100.0]), (3, [0.0, 3100.0])] {
+        for (k, want) in want.iter().enumerate() {
+            assert!((number(&floor["rooms"][room]["at"][k]) - want).abs() < 1e-6, "{floor:#}");
+        }
+    }
+    let plan = json(&drylay(&["plan", "-"], &round_a_crossing(0)));
+    assert_eq!(plan["areas"][0].get("notes"), None);
+    // Four rooms less their gaps and four doorways of 0.9 m less two gaps, 116 mm deep from gap to gap.
+    let want = 4.0 * 2.984 * 2.984 + 4.0 * 0.884 * 0.116;
+    assert!((number(&plan["areas"][0]["field_m2"]) - want).abs() < 1e-6, "{}", plan["areas"][0]["field_m2"]);
+
+    let off = json(&drylay(&["survey", "-"], &round_a_crossing(20)));
+    let floor = &off["floors"][0];
+    assert!((number(&floor["loops"][0]["misclosure"]) - 20.0).abs() < 1e-6, "{floor:#}");
+    let passages = floor["passages"].as_array().expect("a list");
+    let worst = passages.iter().flat_map(|p| [&p["miss"][0], &p["miss"][1]]).map(|m| number(m).abs());
+    assert!(worst.fold(0.0, f64::max) < 15.0, "the miss is spread over the loop: {floor:#}");
+    let plan = json(&drylay(&["plan", "-"], &round_a_crossing(20)));
+    let notes = plan["areas"][0]["notes"].to_string();
+    assert!(notes.contains("field.passage_loop") && notes.contains("20.0"), "{notes}");
+}
+
 #[test]
 fn a_thing_that_is_nowhere_on_the_floor_is_told_at_its_place() {
     let gone =

@@ -9,6 +9,7 @@
 
 use crate::field::{Field, Passage, Room, moved as shifted};
 use crate::lattice::{Along, Choice, FrameField, Lattice, Part};
+use crate::place::Placing;
 use crate::plan::Rule;
 use crate::product::Product;
 use crate::rules::Rules;
@@ -92,7 +93,13 @@ struct Way {
 
 /// What changes in the plan of a choice if the rooms are one and two standard deviations off. `None` where no
 /// room was surveyed, or the choice cannot be laid.
-pub fn doubt(rooms: &[Room], passages: &[Passage], product: &Product, choice: &Choice) -> Option<Doubt> {
+pub fn doubt(
+    rooms: &[Room],
+    passages: &[Passage],
+    placing: Placing<'_>,
+    product: &Product,
+    choice: &Choice,
+) -> Option<Doubt> {
     let mut ways: Vec<Way> =
         rooms.iter().enumerate().flat_map(|(r, room)| ways_of(r, &room.outline)).collect();
     if ways.is_empty() {
@@ -102,14 +109,15 @@ pub fn doubt(rooms: &[Room], passages: &[Passage], product: &Product, choice: &C
     let is_shape = |way: &Way| matches!(way.cause, Cause::Shape(_));
     ways.sort_by(|a, b| is_shape(a).cmp(&is_shape(b)).then(b.sd.total_cmp(&a.sd)));
     ways.truncate(MOST_WAYS);
-    let planned = laid(rooms, passages, product, choice)?;
+    let planned = laid(rooms, passages, placing, product, choice)?;
     let largest_sd = ways.iter().map(|way| way.sd).fold(0.0, f64::max);
     let mut doubt = Doubt { ways: ways.len(), largest_sd, changes: Vec::new() };
     for sds in [1_u8, 2] {
         for way in &ways {
             for sign in [-1.0, 1.0] {
                 let by = sign * f64::from(sds);
-                let off = moved(rooms, way, by).and_then(|rooms| laid(&rooms, passages, product, choice));
+                let off =
+                    moved(rooms, way, by).and_then(|rooms| laid(&rooms, passages, placing, product, choice));
                 for (tile, what, place) in off.map(|off| changes(&planned, &off)).unwrap_or_default() {
                     let found =
                         Change { row: tile.0 + 1, place, what, sds, cause: way.cause, by: by * way.sd };
@@ -156,8 +164,14 @@ struct Pieces {
 }
 
 /// The pieces of a choice; its direction is taken again from the wall that it was taken from.
-fn laid(rooms: &[Room], passages: &[Passage], product: &Product, choice: &Choice) -> Option<Pieces> {
-    let field = Field::new(rooms, passages, product.edge_gap).ok()?;
+fn laid(
+    rooms: &[Room],
+    passages: &[Passage],
+    placing: Placing<'_>,
+    product: &Product,
+    choice: &Choice,
+) -> Option<Pieces> {
+    let field = Field::placed(rooms, passages, product.edge_gap, placing).ok()?;
     let along = along(&field, &choice.along)?;
     let frame = FrameField::new(&field.region, along.direction);
     let choice = Choice { along, ..choice.clone() };
@@ -298,6 +312,7 @@ fn components(covariance: &Covariance, corners: usize) -> Vec<(f64, Vec<f64>)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::place::one_by_one;
     use crate::product::{Offset, Order};
     use drylay_geometry::Direction;
 
@@ -340,7 +355,7 @@ mod tests {
             first_row: Length::from_mm(300),
             shift: Length::from_mm(600),
         };
-        doubt(&[room], &[], &tile(), &choice).expect("surveyed").changes
+        doubt(&[room], &[], &one_by_one, &tile(), &choice).expect("surveyed").changes
     }
 
     #[test]

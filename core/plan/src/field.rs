@@ -7,7 +7,7 @@
 //! corners. So the result is right where a plain parallel offset is not: in alcoves narrower than two gaps, and
 //! where a short wall lies between two long ones.
 
-use crate::place::{Placed, Placement, place};
+use crate::place::{Placed, Placement, Placing, one_by_one, place};
 use drylay_geometry::ring::distance_to_segment;
 use drylay_geometry::{Direction, ItemId, Length, Outline, Point, Region, Ring, RoomId, Shape};
 
@@ -131,7 +131,7 @@ pub enum FieldProblem {
         /// Index of the room.
         room: usize,
     },
-    /// The passage closes a loop and its openings miss each other.
+    /// The passage closes a loop, and going round it its openings miss each other.
     LoopOpen {
         /// Index of the passage.
         passage: usize,
@@ -179,16 +179,30 @@ struct Source {
 }
 
 impl Field {
-    /// Makes the field of some rooms, the passages between them and the product's gap.
+    /// Makes the field of some rooms, the passages between them and the product's gap; the rooms are placed one by
+    /// one.
     ///
     /// # Errors
     /// Everything that keeps it from being made.
     pub fn new(rooms: &[Room], passages: &[Passage], edge_gap: Length) -> Result<Self, Vec<FieldProblem>> {
+        Self::placed(rooms, passages, edge_gap, &one_by_one)
+    }
+
+    /// As [`Field::new`], with the rooms placed as `placing` says.
+    ///
+    /// # Errors
+    /// Everything that keeps it from being made.
+    pub fn placed(
+        rooms: &[Room],
+        passages: &[Passage],
+        edge_gap: Length,
+        placing: Placing<'_>,
+    ) -> Result<Self, Vec<FieldProblem>> {
         let mut problems = opening_problems(rooms);
         if !problems.is_empty() {
             return Err(problems);
         }
-        let placement = place(rooms, passages);
+        let placement = place(rooms, passages, placing);
         problems.extend(placement.problems.iter().cloned());
         let gap_of = |room: usize, wall: usize| {
             rooms[room].gaps.iter().rev().find(|(w, _)| *w == wall).map_or(edge_gap, |(_, gap)| *gap)

@@ -1,7 +1,36 @@
 //! Rooms beside each other: each is turned and moved so that its passage meets the other room's.
+//!
+//! Where passages close no loop this is exact. A loop does not quite close; how its rooms are best placed is for a
+//! survey to say, by a [`Placing`] of its own.
 
 use crate::field::{FieldProblem, OpeningLine, Passage, Room, moved};
 use drylay_geometry::{Direction, Length, Outline, Point, RoomId};
+
+/// Where a room lies: its own plan coordinates turned, then shifted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pose {
+    /// How it is turned, on the page.
+    pub turn: Direction,
+    /// The place of its origin.
+    pub origin: Point,
+}
+
+impl Pose {
+    /// As it stands.
+    pub const AS_IT_IS: Self = Self { turn: Direction::RIGHT, origin: Point::ORIGIN };
+}
+
+/// How rooms were placed beside each other.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Places {
+    /// One for each room, the first as it is; `None` for a room that no passage joins to the first.
+    pub poses: Vec<Option<Pose>>,
+    /// Passages that close a loop, and by how much the loop misses before anything is spread.
+    pub loops: Vec<(usize, Length)>,
+}
+
+/// Places rooms by their passages.
+pub type Placing<'a> = &'a dyn Fn(&[Room], &[Passage]) -> Places;
 
 /// A room where it was placed in the area's plan coordinates.
 #[derive(Clone, Debug)]
@@ -54,58 +83,75 @@ fn opening_line(outline: &Outline, wall: usize, start: Length, width: Length) ->
 /// Openings of a loop may miss each other by this much before it is told: what a tape and a door frame allow.
 const LOOP_TOLERANCE: Length = Length::from_mm(3);
 
-/// Places the rooms, the first as it is, the others one by one along the passages in their order.
-pub(crate) fn place(rooms: &[Room], passages: &[Passage]) -> Placement {
-    let mut placed: Vec<Option<Placed>> = vec![None; rooms.len()];
-    let mut problems = Vec::new();
-    if let (Some(slot), Some(room)) = (placed.first_mut(), rooms.first()) {
-        let outline = room.outline.clone();
-        *slot = Some(Placed { id: room.id.clone(), outline, turn: Direction::RIGHT, origin: Point::ORIGIN });
+/// Puts the rooms where a placing says.
+pub(crate) fn place(rooms: &[Room], passages: &[Passage], placing: Placing<'_>) -> Placement {
+    let places = placing(rooms, passages);
+    let pose = |r: usize| places.poses.get(r).copied().flatten();
+    let problems: Vec<FieldProblem> =
+        (0..rooms.len()).filter(|&r| pose(r).is_none()).map(|room| FieldProblem::Unjoined { room }).collect();
+    let placed = |(r, room): (usize, &Room)| placed(room, pose(r).unwrap_or(Pose::AS_IT_IS));
+    let mut placement = Placement { rooms: rooms.iter().enumerate().map(placed).collect(), problems };
+    if placement.problems.is_empty() {
+        placement.problems.extend(passage_notes(rooms, passages, &places.loops));
+    }
+    placement
+}
+
+fn placed(room: &Room, Pose { turn, origin }: Pose) -> Placed {
+    let outline = match (Pose { turn, origin }) == Pose::AS_IT_IS {
+        true => room.outline.clone(),
+        false => room.outline.moved(|p| placed_point(turn, origin, p)),
+    };
+    Placed { id: room.id.clone(), outline, turn, origin }
+}
+
+/// Places the first room as it is, the others one by one along the passages in their order.
+pub fn one_by_one(rooms: &[Room], passages: &[Passage]) -> Places {
+    let mut poses: Vec<Option<Pose>> = vec![None; rooms.len()];
+    if let Some(first) = poses.first_mut() {
+        *first = Some(Pose::AS_IT_IS);
     }
     let mut used = vec![false; passages.len()];
     loop {
-        let reaches = |p: &Passage| placed[p.a.0].is_some() != placed[p.b.0].is_some();
+        let reaches = |p: &Passage| poses[p.a.0].is_some() != poses[p.b.0].is_some();
         let Some(i) = (0..passages.len()).find(|&i| !used[i] && reaches(&passages[i])) else { break };
         used[i] = true;
         let p = passages[i];
-        let (from, to) = if placed[p.a.0].is_some() { (p.a, p.b) } else { (p.b, p.a) };
-        if let Some(known) = &placed[from.0] {
-            placed[to.0] = beside(rooms, known, from, to, p.depth);
+        let (from, to) = if poses[p.a.0].is_some() { (p.a, p.b) } else { (p.b, p.a) };
+        if let Some(known) = poses[from.0] {
+            poses[to.0] = beside(rooms, known, from, to, p.depth);
         }
-        if placed[to.0].is_none() {
+        if poses[to.0].is_none() {
             break; // an opening without a line; told as one that does not fit its wall
         }
     }
-    for (room, place) in placed.iter().enumerate() {
-        if place.is_none() {
-            problems.push(FieldProblem::Unjoined { room });
-        }
-    }
-    let rooms_placed = placed.into_iter().zip(rooms).map(|(place, room)| {
-        place.unwrap_or_else(|| Placed {
-            id: room.id.clone(),
-            outline: room.outline.clone(),
-            turn: Direction::RIGHT,
-            origin: Point::ORIGIN,
-        })
-    });
-    let mut placement = Placement { rooms: rooms_placed.collect(), problems };
-    if placement.problems.is_empty() {
-        let notes = passage_notes(rooms, passages, &placement);
-        placement.problems.extend(notes);
-    }
-    placement
+    let closing = (0..passages.len()).filter(|&i| !used[i]);
+    let loops = closing.filter_map(|i| Some((i, misses(rooms, &poses, passages[i])?))).collect();
+    Places { poses, loops }
+}
+
+/// By how much the middles of a passage miss each other.
+fn misses(rooms: &[Room], poses: &[Option<Pose>], p: Passage) -> Option<Length> {
+    let line = |(r, o): (usize, usize)| {
+        let at = placed(rooms.get(r)?, poses[r]?);
+        let opening = rooms[r].openings.get(o)?;
+        opening_line(&at.outline, opening.wall, opening.start, opening.width)
+    };
+    let (a, b) = (line(p.a)?, line(p.b)?);
+    let miss = middle(a.outside(a.left, p.depth), a.outside(a.right, p.depth)) - middle(b.left, b.right);
+    Some(Length::from_mm_f64(miss.norm() / 1e6).unwrap_or(Length::LIMIT))
 }
 
 /// The room behind the passage: its opening faces the known one, their middles opposite each other.
 fn beside(
     rooms: &[Room],
-    known: &Placed,
+    known: Pose,
     from: (usize, usize),
     to: (usize, usize),
     depth: Length,
-) -> Option<Placed> {
+) -> Option<Pose> {
     let near = rooms[from.0].openings.get(from.1)?;
+    let known = placed(&rooms[from.0], known);
     let near = opening_line(&known.outline, near.wall, near.start, near.width)?;
     let room = &rooms[to.0];
     let far = room.openings.get(to.1)?;
@@ -113,17 +159,15 @@ fn beside(
     // Seen from above the two walls run in opposite directions.
     let (fc, fs) = near.along.reversed().components();
     let (c, s) = far.along.components();
-    let turn = exact_turn(fc * c + fs * s, fs * c - fc * s)?;
+    let turn = exact_turn(fc * c + fs * s, fs * c - fc * s, 1e-15)?;
     let target = middle(near.outside(near.left, depth), near.outside(near.right, depth));
     let local = turn.from_frame(middle(far.left, far.right));
-    let origin = Point { x: target.x - local.x, y: target.y - local.y };
-    let outline = room.outline.moved(|p| placed_point(turn, origin, p));
-    Some(Placed { id: room.id.clone(), outline, turn, origin })
+    Some(Pose { turn, origin: Point { x: target.x - local.x, y: target.y - local.y } })
 }
 
-/// The direction of these components; quarter turns come out exactly.
-fn exact_turn(cos: f64, sin: f64) -> Option<Direction> {
-    let snap = |x: f64| if x.abs() < 1e-15 { 0.0 } else { x };
+/// The direction of these components; quarter turns, to within so much of rounding, come out exactly.
+pub fn exact_turn(cos: f64, sin: f64, rounding: f64) -> Option<Direction> {
+    let snap = |x: f64| if x.abs() < rounding { 0.0 } else { x };
     let (cos, sin) = (snap(cos), snap(sin));
     if cos == 0.0 || sin == 0.0 {
         let quarter = if cos > 0.0 {
@@ -144,24 +188,16 @@ fn middle(a: Point, b: Point) -> Point {
     Point { x: a.x + (b.x - a.x) / 2, y: a.y + (b.y - a.y) / 2 }
 }
 
-fn passage_notes(rooms: &[Room], passages: &[Passage], placement: &Placement) -> Vec<FieldProblem> {
+fn passage_notes(rooms: &[Room], passages: &[Passage], loops: &[(usize, Length)]) -> Vec<FieldProblem> {
     let mut notes = Vec::new();
-    for (i, p) in passages.iter().enumerate() {
-        let (Some(a), Some(b)) =
-            (placement.opening(rooms, p.a.0, p.a.1), placement.opening(rooms, p.b.0, p.b.1))
-        else {
-            continue;
-        };
-        let width = |r: (usize, usize)| rooms[r.0].openings[r.1].width;
-        let differs = (width(p.a) - width(p.b)).abs();
-        if differs > LOOP_TOLERANCE {
-            notes.push(FieldProblem::WidthDiffers { passage: i, off: differs });
-        }
-        let miss = middle(a.outside(a.left, p.depth), a.outside(a.right, p.depth)) - middle(b.left, b.right);
-        let off = Length::from_mm_f64(miss.norm() / 1e6).unwrap_or(Length::LIMIT);
+    for (passage, p) in passages.iter().enumerate() {
+        let width = |r: (usize, usize)| rooms[r.0].openings.get(r.1).map_or(Length::ZERO, |o| o.width);
+        let off = (width(p.a) - width(p.b)).abs();
         if off > LOOP_TOLERANCE {
-            notes.push(FieldProblem::LoopOpen { passage: i, off });
+            notes.push(FieldProblem::WidthDiffers { passage, off });
         }
     }
+    let open = loops.iter().filter(|(_, off)| *off > LOOP_TOLERANCE);
+    notes.extend(open.map(|&(passage, off)| FieldProblem::LoopOpen { passage, off }));
     notes
 }

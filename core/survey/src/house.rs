@@ -5,7 +5,7 @@
 //! turn), so a tree of rooms fits exactly and every loop of passages is a check.
 
 use crate::matrix::Symmetric;
-use crate::stats::chi_square_beyond;
+use crate::stats::{DOUBTED, chi_square_beyond};
 use std::f64::consts::PI;
 
 /// One side of a passage.
@@ -87,6 +87,33 @@ pub struct PassageResult {
     pub w: Option<f64>,
 }
 
+impl PassageResult {
+    /// Whether it misses by more than its errors explain (two-sided 0.1 %).
+    pub fn is_suspect(&self) -> bool {
+        self.w.is_some_and(|w| w > DOUBTED)
+    }
+}
+
+/// A loop of passages, and what does not close going round it, before the misses are spread.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Loop {
+    /// The passage that closes it.
+    pub passage: usize,
+    /// The rooms of the loop in order, from the passage's side b round to its side a.
+    pub rooms: Vec<usize>,
+    /// How far the middles of that passage miss each other along and across the wall of its side a, in mm.
+    pub gap: (f64, f64),
+    /// How far its walls are from parallel, in degrees.
+    pub twist: f64,
+}
+
+impl Loop {
+    /// How far the middles miss each other, in mm.
+    pub fn off(&self) -> f64 {
+        (self.gap.0 * self.gap.0 + self.gap.1 * self.gap.1).sqrt()
+    }
+}
+
 /// A floor.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Floor {
@@ -96,6 +123,8 @@ pub struct Floor {
     pub group: Vec<usize>,
     /// One entry for each passage.
     pub passages: Vec<PassageResult>,
+    /// One for each passage that closes a loop, in the order of the passages.
+    pub loops: Vec<Loop>,
     /// Three for each loop.
     pub redundancy: usize,
     /// The chance of larger misses than these; 1 without loops.
@@ -112,7 +141,9 @@ pub fn place(rooms: usize, passages: &[Passage]) -> Result<Floor, Vec<PassagePro
     if !problems.is_empty() {
         return Err(problems);
     }
-    let (mut poses, group) = along_a_tree(rooms, passages);
+    let tree = along_a_tree(rooms, passages);
+    let loops = loops(passages, &tree);
+    let Tree { mut poses, group, .. } = tree;
     let mut place = vec![None; rooms];
     let moving = (0..rooms).filter(|&r| group[r] != r);
     moving.enumerate().for_each(|(k, r)| place[r] = Some(3 * k));
@@ -147,7 +178,7 @@ pub fn place(rooms: usize, passages: &[Passage]) -> Result<Floor, Vec<PassagePro
     let results = passages.iter().map(&mut judge).collect();
     let redundancy = (3 * passages.len()).saturating_sub(count);
     let chance = chi_square_beyond(sum, redundancy);
-    Ok(Floor { poses, group, passages: results, redundancy, chance })
+    Ok(Floor { poses, group, passages: results, loops, redundancy, chance })
 }
 
 fn problem(rooms: usize, i: usize, p: &Passage) -> Option<PassageProblem> {
@@ -187,29 +218,72 @@ fn turned(p: (f64, f64), by: f64) -> (f64, f64) {
     (p.0 * c - p.1 * s, p.0 * s + p.1 * c)
 }
 
+/// Rooms placed one by one along passages.
+struct Tree {
+    poses: Vec<Pose>,
+    group: Vec<usize>,
+    /// For each room the passage it was placed by and the room before it; none for the first of a group.
+    before: Vec<Option<(usize, usize)>>,
+}
+
 /// Poses by following passages outwards, room by room in order; and each room's group.
-fn along_a_tree(rooms: usize, passages: &[Passage]) -> (Vec<Pose>, Vec<usize>) {
+fn along_a_tree(rooms: usize, passages: &[Passage]) -> Tree {
     let mut poses = vec![Pose::default(); rooms];
     let mut group = vec![usize::MAX; rooms];
+    let mut before = vec![None; rooms];
     for first in 0..rooms {
         if group[first] != usize::MAX {
             continue;
         }
         group[first] = first;
-        let mut open = vec![first];
-        while let Some(here) = open.pop() {
-            for p in passages {
+        let mut open = std::collections::VecDeque::from([first]);
+        // Nearest rooms first: so loops are as short as they can be.
+        while let Some(here) = open.pop_front() {
+            for (i, p) in passages.iter().enumerate() {
                 for (near, far) in [(&p.a, &p.b), (&p.b, &p.a)] {
                     if near.room == here && group[far.room] == usize::MAX {
                         poses[far.room] = beyond(poses[here], near, far, p.depth);
                         group[far.room] = first;
-                        open.push(far.room);
+                        before[far.room] = Some((i, here));
+                        open.push_back(far.room);
                     }
                 }
             }
         }
     }
-    (poses, group)
+    Tree { poses, group, before }
+}
+
+/// Every passage that the tree does not need closes a loop.
+fn loops(passages: &[Passage], tree: &Tree) -> Vec<Loop> {
+    let needed = |i: usize| tree.before.iter().flatten().any(|&(p, _)| p == i);
+    let nowhere = vec![None; tree.poses.len()];
+    let closing = passages.iter().enumerate().filter(|&(i, _)| !needed(i));
+    let one = |(passage, p): (usize, &Passage)| {
+        let [along, across, twist] = conditions(p, &tree.poses, &nowhere).map(|c| c.miss);
+        let rooms = way(tree, p.b.room, p.a.room);
+        Loop { passage, rooms, gap: (along, across), twist: twist.to_degrees() }
+    };
+    closing.map(one).collect()
+}
+
+/// The rooms on the way from one room to another along the tree, both included.
+fn way(tree: &Tree, from: usize, to: usize) -> Vec<usize> {
+    let up = |room: usize| -> Vec<usize> {
+        std::iter::successors(Some(room), |&r| tree.before[r].map(|(_, before)| before)).collect()
+    };
+    let (mut out, mut back) = (up(from), up(to));
+    // Both end at the first room of the group: what is common is walked only once.
+    let mut top = None;
+    while let (Some(a), Some(b)) = (out.last(), back.last())
+        && a == b
+    {
+        top = out.pop();
+        back.pop();
+    }
+    out.extend(top);
+    out.extend(back.into_iter().rev());
+    out
 }
 
 fn beyond(pose: Pose, near: &Side, far: &Side, depth: f64) -> Pose {
@@ -312,7 +386,17 @@ mod tests {
     fn a_passage_marked_a_foot_off_shows_in_its_loop_and_not_in_a_tree() {
         let floor = place(4, &four(304.8)).expect("no problems");
         assert!(floor.chance < 1e-6, "{floor:?}");
-        assert!(floor.passages.iter().any(|p| p.w.is_some_and(|w| w > crate::stats::DOUBTED)));
+        assert!(floor.passages.iter().any(|p| p.w.is_some_and(|w| w > DOUBTED)));
+        // Going round, the floor misses itself by the foot, along the wall of the passage that closes the loop.
+        let [round] = &floor.loops[..] else { panic!("one loop: {floor:?}") };
+        assert!((round.off() - 304.8).abs() < 1e-6 && round.twist.abs() < 1e-9, "{round:?}");
+        let mut rooms = round.rooms.clone();
+        rooms.sort_unstable();
+        assert_eq!(rooms, [0, 1, 2, 3]);
+        // Each of the four passages takes its part of the misclosure, which is what least squares does to a loop of
+        // equal observations (Ghilani, Adjustment Computations, on traverses; by symmetry).
+        let spread: f64 = floor.passages.iter().map(|p| p.gap.0.abs().max(p.gap.1.abs())).fold(0.0, f64::max);
+        assert!(spread < 304.8 * 0.75, "{floor:?}");
         let tree = place(4, &four(304.8)[..3]).expect("no problems");
         assert_eq!((tree.redundancy, tree.passages[0].w), (0, None));
         assert!(tree.passages.iter().all(|p| p.gap.0.abs() + p.gap.1.abs() < 1e-6));

@@ -8,6 +8,7 @@ pub mod demo;
 mod draft;
 mod flatness;
 mod floor_advice;
+mod floors;
 mod goes_round;
 pub mod rooms;
 mod survey;

@@ -1,5 +1,6 @@
 //! `drylay survey`: what the readings say of each room.
 
+use super::floors::{FloorAnswer, floors};
 use super::goes_round::thing_ring;
 use super::rooms::{ResolvedRoom, resolve};
 use super::{Answer, advice};
@@ -15,6 +16,9 @@ use std::collections::BTreeMap;
 pub struct SurveyAnswer {
     /// The rooms.
     pub rooms: Vec<RoomSurvey>,
+    /// Floors on which passages join rooms.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub floors: Vec<FloorAnswer>,
 }
 
 /// What the readings say of a room. Lengths in mm, angles in degrees.
@@ -231,7 +235,7 @@ pub fn survey(sheet: &Sheet) -> Answer<SurveyAnswer> {
             (None, outline) => given(id, room, resolved, outline.as_ref()),
         }
     });
-    Ok(SurveyAnswer { rooms: rooms.collect() })
+    Ok(SurveyAnswer { rooms: rooms.collect(), floors: floors(sheet, &resolved) })
 }
 
 /// The verdict as the word of the format.

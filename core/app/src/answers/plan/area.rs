@@ -1,5 +1,6 @@
 //! Planning one area of a sheet: from its rooms, product and layout to a plan.
 
+use super::super::floors::least_squares;
 use super::super::goes_round::goes_round;
 use super::super::rooms::ResolvedRoom;
 use super::super::{Answer, grid, show_mm};
@@ -91,7 +92,7 @@ pub fn plan_area(
     };
     let product = product_of(product);
     let parts = Parts::of(sheet, resolved, area, &place)?;
-    let field = Field::new(&parts.rooms, &parts.passages, product.edge_gap)
+    let field = Field::placed(&parts.rooms, &parts.passages, product.edge_gap, &least_squares)
         .map_err(|found| found.iter().map(|p| parts.problem(p, sheet, &place)).collect::<Vec<_>>())?;
     let mut notes: Vec<Problem> = field.notes.iter().map(|p| parts.problem(p, sheet, &place)).collect();
     notes.extend(parts.survey_notes(sheet, resolved));
@@ -109,7 +110,7 @@ pub fn plan_area(
             .with("wall", format!("{from}–{to}"))
     }));
     let rooms = area.rooms.clone();
-    let doubt = doubt(&parts.rooms, &parts.passages, &product, &found.best.choice);
+    let doubt = doubt(&parts.rooms, &parts.passages, &least_squares, &product, &found.best.choice);
     Ok(PlannedArea {
         id: area.id.clone(),
         rooms,
@@ -258,7 +259,7 @@ impl Parts {
                 problems.push(Problem::new("sheet.unknown_room", format!("{place}.rooms")).with("name", id));
                 continue;
             };
-            match room_of(room, &resolved[i]) {
+            match plan_room(room, &resolved[i]) {
                 Some((room, keepout_at)) => {
                     parts.rooms.push(room);
                     parts.keepout_at.push(keepout_at);
@@ -350,7 +351,7 @@ pub(crate) fn floor_of_room(
     resolved: &ResolvedRoom,
     gap: Length,
 ) -> Answer<(Region, Vec<Problem>)> {
-    let found = sheet.rooms.get(index).and_then(|room| room_of(room, resolved));
+    let found = sheet.rooms.get(index).and_then(|room| plan_room(room, resolved));
     let (room, keepout_at) = found.ok_or_else(Vec::new)?;
     let parts =
         Parts { rooms: vec![room], room_at: vec![index], keepout_at: vec![keepout_at], ..Parts::default() };
@@ -364,7 +365,7 @@ pub(crate) fn floor_of_room(
 }
 
 /// A room as the plan takes it, and where each of its keep-outs stands within it.
-fn room_of(room: &sheet::Room, resolved: &ResolvedRoom) -> Option<(Room, Vec<String>)> {
+pub(crate) fn plan_room(room: &sheet::Room, resolved: &ResolvedRoom) -> Option<(Room, Vec<String>)> {
     let outline = resolved.outline.clone()?;
     let wall = |corners: &[CornerId; 2]| outline.wall_between(&corners[0], &corners[1]);
     let openings = room.openings.iter().filter_map(|o| {

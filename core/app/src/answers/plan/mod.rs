@@ -5,8 +5,8 @@ mod doubt;
 mod prefer;
 mod wire;
 
-pub(crate) use area::floor_of_room;
 pub use area::{PlannedArea, plan_area, plan_areas};
+pub(crate) use area::{floor_of_room, plan_room};
 pub use doubt::{ChangeAnswer, DoubtAnswer};
 pub use wire::{AlongAnswer, PlanAnswer, PlanArea};
 
