@@ -68,7 +68,7 @@ pub(crate) fn settle(session: &Session, ask: Settle) -> Result<JobView, Problem>
 }
 
 /// What is said of a job, to be changed.
-fn facts(view: document::JobView) -> Result<JobFacts, Problem> {
+pub(super) fn facts(view: document::JobView) -> Result<JobFacts, Problem> {
     view.facts.value.ok_or_else(|| Problem::new("document.unreadable", ""))
 }
 

@@ -2,10 +2,11 @@
 
 use crate::Problem;
 use crate::answers::demo;
+use crate::desk::Desk;
 use crate::session::Session;
 use crate::wire::{JobCard, Nothing, OfJob, SheetAsk, SheetText};
 use drylay_document::exchange::{Layouts, from_sheet};
-use drylay_document::{DocumentId, Kind};
+use drylay_document::{DocumentId, Edit, JobEntry, Kind};
 
 /// Where the demo job is remembered among the store's settings.
 const DEMO: &str = "demo.job";
@@ -21,9 +22,23 @@ pub(crate) fn import(session: &Session, ask: SheetAsk) -> Result<JobCard, Proble
             change.make(Kind::Room, *room);
             change.apply(*room, edits)?;
         }
-        change.apply(id, &new.job)
+        change.apply(id, &new.job)?;
+        let rates = rates_of_the_shop(change.desk, id)?;
+        change.apply(id, &rates)
     })?;
     session.desk().card(id)
+}
+
+/// The shop's rates where the sheet named none: a job takes along what it was reckoned with, so that it comes to the
+/// same on the device of somebody whose shop has other rates.
+fn rates_of_the_shop(desk: &mut Desk, id: DocumentId) -> Result<Vec<Edit<JobEntry>>, Problem> {
+    let before = super::jobs::facts(desk.job(&id.to_string())?.view)?;
+    let (breakage, attic) = desk.shop_rates()?;
+    let mut after = before.clone();
+    after.breakage_percent = after.breakage_percent.or(breakage);
+    after.attic_percent = after.attic_percent.or(attic);
+    let changed = after != before;
+    Ok(changed.then(|| Edit::change_single(before, after)).into_iter().collect())
 }
 
 pub(crate) fn export(session: &Session, ask: OfJob) -> Result<SheetText, Problem> {
