@@ -31,11 +31,15 @@ impl Core {
         self.session.as_ref().ok()
     }
 
-    /// Puts the demo job into a store that holds no job yet.
+    /// Puts the demo job into a store that holds no job yet, and has the screens open on it.
     pub(crate) fn fill_with_demo(&self) {
         let jobs = self.ask("jobs.list", json!({}));
         let empty = jobs.is_ok_and(|answer| answer["jobs"].as_array().is_some_and(Vec::is_empty));
-        if empty && self.ask("jobs.demo", json!({})).is_err() {
+        if !empty {
+            return;
+        }
+        let opened = self.ask("jobs.demo", json!({})).and_then(|job| self.ask("draft.put", left_at(&job)));
+        if opened.is_err() {
             self.journal.note("the demo job could not be made");
         }
     }
@@ -52,6 +56,12 @@ impl Core {
         }
         answer
     }
+}
+
+/// The draft in which the screens keep where they were left (`ui/src/state/place.svelte.ts`), saying that it was here.
+fn left_at(job: &Value) -> Value {
+    let id = job["id"].as_str().unwrap_or_default();
+    json!({ "key": "place", "text": format!("#/job/{id}") })
 }
 
 /// The command of the screens: `invoke("call", { name, args })`. It never blocks the window's own thread.
