@@ -68,6 +68,24 @@ fn a_good_sheet_is_answered_by_every_command() {
     assert_eq!(takeoff["lines"][0]["from"]["plan"], plan["areas"][0]["tiles"]);
 }
 
+/// A hall of 6 m across the rows, joints at most 3 m apart, row 1 150 wide: the places between rows lie 151.5 + 303 n
+/// from the gap. The one nearest to the middle leaves more than 3 m on one side, so two joints are needed.
+#[test]
+fn a_joint_between_rows_leaves_no_run_longer_than_allowed() {
+    let hall = sheet("[[0,0],[2016,0],[2016,6016],[0,6016]]", "")
+        .replace("\"kerf\": 2", "\"kerf\": 2, \"max_run\": \"3 m\"")
+        .replace("\"first_row\": 300", "\"first_row\": 150");
+    let plan = json(&drylay(&["plan", "-"], &hall));
+    let joints = plan["areas"][0]["movement_joints"].as_array().expect("a list").clone();
+    let mut at: Vec<f64> = joints.iter().filter_map(|j| j["line"][0][1].as_f64()).collect();
+    assert!(at.iter().all(|y| ((y - 8.0 - 151.5) / 303.0).fract().abs() < 1e-9), "{joints:?}");
+    at.extend([8.0, 6008.0]);
+    at.sort_by(f64::total_cmp);
+    assert_eq!(at.len(), 4);
+    assert!(at.windows(2).all(|w| w[1] - w[0] <= 3000.0), "{at:?}");
+    assert!(joints.iter().all(|j| j["reason"] == "run" && j["between_rows"] == true));
+}
+
 #[test]
 fn every_mistake_of_a_sheet_is_told_at_once() {
     let bad = sheet(

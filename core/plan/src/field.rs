@@ -101,8 +101,21 @@ pub struct Field {
     pub region: Region,
     /// The rooms' outlines where they were placed.
     pub rooms: Vec<Placed>,
+    /// Where one goes from room to room.
+    pub passages: Vec<PassageLine>,
     /// What was odd and did not keep the field from being made.
     pub notes: Vec<FieldProblem>,
+}
+
+/// Where a passage lies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PassageLine {
+    /// Index of the passage.
+    pub passage: usize,
+    /// The middle of the hole through the wall.
+    pub middle: Point,
+    /// The direction in which one goes through.
+    pub through: Direction,
 }
 
 /// What is wrong with a field, by indices of rooms, openings and passages.
@@ -219,13 +232,32 @@ impl Field {
             problems.push(FieldProblem::Empty);
         }
         let (notes, errors): (Vec<_>, Vec<_>) = problems.into_iter().partition(FieldProblem::is_note);
-        if errors.is_empty() { Ok(Self { region, rooms: placement.rooms, notes }) } else { Err(errors) }
+        let passages = passage_lines(rooms, passages, &placement);
+        if errors.is_empty() {
+            Ok(Self { region, rooms: placement.rooms, passages, notes })
+        } else {
+            Err(errors)
+        }
     }
 
     /// Its area in square metres.
     pub fn area_m2(&self) -> f64 {
         self.region.area_mm2() / 1e6
     }
+}
+
+fn passage_lines(rooms: &[Room], passages: &[Passage], placement: &Placement) -> Vec<PassageLine> {
+    let line = |(i, p): (usize, &Passage)| {
+        let near = placement.opening(rooms, p.a.0, p.a.1)?;
+        let far = placement.opening(rooms, p.b.0, p.b.1)?;
+        let middle = middle(middle(near.left, near.right), middle(far.left, far.right));
+        Some(PassageLine { passage: i, middle, through: near.along.clockwise() })
+    };
+    passages.iter().enumerate().filter_map(line).collect()
+}
+
+fn middle(a: Point, b: Point) -> Point {
+    Point { x: a.x + (b.x - a.x) / 2, y: a.y + (b.y - a.y) / 2 }
 }
 
 fn opening_problems(rooms: &[Room]) -> Vec<FieldProblem> {
@@ -412,7 +444,7 @@ fn drawn_in(floor: &Region, sources: &[Source], edge_gap: Length) -> Region {
 
 /// The gap of whatever the edge's middle lies on.
 fn gap_along(sources: &[Source], a: Point, b: Point, edge_gap: Length) -> Length {
-    let middle = Point { x: a.x + (b.x - a.x) / 2, y: a.y + (b.y - a.y) / 2 };
+    let middle = middle(a, b);
     let away = |s: &Source| distance_to_segment(middle, s.from, s.to);
     let nearest = sources.iter().min_by(|s, t| away(s).total_cmp(&away(t)));
     nearest.filter(|s| away(s) < 20.0 * ROUNDING_STEP).map_or(edge_gap, |s| s.gap)

@@ -46,6 +46,7 @@ mod ends;
 pub mod field;
 mod hull;
 pub mod lattice;
+pub mod movement_joints;
 pub mod piece;
 pub mod place;
 pub mod plan;
@@ -59,6 +60,7 @@ mod walls;
 
 pub use field::{Field, FieldProblem, Keepout, Opening, Passage, Room};
 pub use lattice::{Along, Choice, FrameField};
+pub use movement_joints::{MovementJoint, MovementJoints, movement_joints};
 pub use piece::{Cut, Piece};
 pub use plan::{Breach, Measures, Plan, PlanError, Rule};
 pub use product::{Offset, Order, Product};

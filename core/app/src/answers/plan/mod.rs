@@ -2,6 +2,7 @@
 
 mod area;
 mod doubt;
+mod joints;
 mod prefer;
 mod wire;
 

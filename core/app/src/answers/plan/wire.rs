@@ -2,10 +2,10 @@
 
 use super::area::PlannedArea;
 use super::doubt::DoubtAnswer;
+use super::joints::JointAnswer;
 use crate::Problem;
-use drylay_geometry::{Axis, Direction, Length, Point, Ring, cut_band};
-use drylay_plan::lattice::Lattice;
-use drylay_plan::{Choice, Cut, FrameField, Order, Piece, Plan, Rule};
+use drylay_geometry::{Direction, Point, Ring};
+use drylay_plan::{Choice, Cut, Order, Piece, Plan, Rule};
 use serde::Serialize;
 
 /// The answer: one entry for each area of the sheet, in its order.
@@ -40,7 +40,7 @@ pub struct PlanArea {
     /// The pieces.
     pub pieces: Vec<PieceAnswer>,
     /// Where the floor must be parted because it would run longer than the product allows.
-    pub movement_joints: Vec<Joint>,
+    pub movement_joints: Vec<JointAnswer>,
     /// What can be measured of it.
     pub measures: MeasuresAnswer,
     /// Rules it breaks.
@@ -144,13 +144,6 @@ pub struct PieceAnswer {
     pub from: String,
 }
 
-/// A movement joint.
-#[derive(Debug, Serialize)]
-pub struct Joint {
-    /// Its line in plan coordinates.
-    pub line: [[f64; 2]; 2],
-}
-
 /// What can be measured of a plan.
 #[derive(Debug, Serialize)]
 pub struct MeasuresAnswer {
@@ -225,7 +218,7 @@ impl PlanArea {
             waste: plan.waste(&area.product),
             rows: plan.rows.iter().enumerate().map(|(i, w)| Row { row: i + 1, width: w.mm() }).collect(),
             pieces: (0..plan.pieces.len()).map(|i| piece(plan, i)).collect(),
-            movement_joints: joints(area),
+            movement_joints: JointAnswer::of(area),
             measures: measures(plan),
             breaches: breaches(plan),
             alternatives: area.others.iter().map(|p| alternative(area, p)).collect(),
@@ -319,51 +312,4 @@ fn alternative(area: &PlannedArea, plan: &Plan) -> Alternative {
         cartons: plan.cartons(&area.product),
         breaches: breaches(plan),
     }
-}
-
-/// Where the floor must be parted: along each direction of the lattice where its whole extent is longer than the
-/// product allows, at equal distances, across the rows on the nearest joint between two of them.
-fn joints(area: &PlannedArea) -> Vec<Joint> {
-    let Some(most) = area.product.max_run else { return Vec::new() };
-    let choice = &area.plan.choice;
-    let field = FrameField::new(&area.field.region, choice.along.direction);
-    let (Some((lo, hi)), Some(lattice)) =
-        (field.region.bounds(), Lattice::new(&area.product, choice, &field))
-    else {
-        return Vec::new();
-    };
-    let mut lines = Vec::new();
-    for at in parted(lo.x, hi.x, most) {
-        lines.extend(across(&field, Axis::X, at));
-    }
-    let joint = area.product.joint.nanometres();
-    let between: Vec<i64> = (0..lattice.row_count()).map(|r| lattice.row_faces(r).1 + joint / 2).collect();
-    for at in parted(lo.y, hi.y, most) {
-        let nearest = between.iter().copied().min_by_key(|b| (b - at).abs()).unwrap_or(at);
-        lines.extend(across(&field, Axis::Y, nearest));
-    }
-    let page = |p: Point| mm(choice.along.direction.from_frame(p));
-    lines.into_iter().map(|(a, b)| Joint { line: [page(a), page(b)] }).collect()
-}
-
-/// The places that part a run into the fewest equal parts not longer than `most`.
-fn parted(lo: i64, hi: i64, most: Length) -> Vec<i64> {
-    let parts =
-        (hi - lo).div_euclid(most.nanometres()) + i64::from((hi - lo).rem_euclid(most.nanometres()) > 0);
-    (1..parts).map(|i| lo + (hi - lo) / parts * i).collect()
-}
-
-/// Half the width of the strip that shows where a line lies in the field, in nanometres.
-const HAIR: i64 = 1_000;
-
-/// The parts of the line of constant coordinate that lie in the field.
-fn across(field: &FrameField, axis: Axis, at: i64) -> Vec<(Point, Point)> {
-    let strips = field.region.shapes.iter().flat_map(|s| cut_band(s, axis, at - HAIR, at + HAIR));
-    strips
-        .filter_map(|s| s.outer.bounds())
-        .map(|(lo, hi)| match axis {
-            Axis::X => (Point { x: at, y: lo.y }, Point { x: at, y: hi.y }),
-            Axis::Y => (Point { x: lo.x, y: at }, Point { x: hi.x, y: at }),
-        })
-        .collect()
 }
