@@ -9,6 +9,7 @@
 //! would make the fit worse, on normal equations; statistics after Baarda (1968): redundancy numbers, standardised residuals.
 
 use crate::matrix::{Symmetric, dot};
+use drylay_geometry::Covariance;
 
 /// What was observed. Points are indices into the list of places.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -153,6 +154,13 @@ impl Solution {
     pub(crate) fn exact(at: Vec<(f64, f64)>) -> Self {
         let n = 2 * at.len();
         Self { at, observations: Vec::new(), redundancy: 0, sum: 0.0, covariance: vec![0.0; n * n] }
+    }
+
+    /// Places of this covariance, by rows.
+    pub(crate) fn known(at: Vec<(f64, f64)>, covariance: &Covariance) -> Self {
+        let n = 2 * at.len();
+        let rows = (0..n * n).map(|k| covariance.of(k / n, k % n)).collect();
+        Self { covariance: rows, ..Self::exact(at) }
     }
 
     /// Weighted sum of squares over redundancy; `None` without redundancy.

@@ -21,7 +21,7 @@ pub use draft::{
     Draft, LineSide, Located, LocatedBy, MeasuredTo, Reading, SquareCheck, StringLine, StringOffset, Turn,
 };
 pub use instrument::{Tape, Tolerance};
-pub use next::NextTie;
+pub use next::{NextTie, next_ties};
 pub use room::{
     Advice, Alternative, BowedWall, Estimate, GlobalTest, GoodFor, Lack, PlacedCorner, PlacedThing,
     ReadingResult, Room, SquareResult, Verdict,

@@ -86,6 +86,11 @@ impl Model {
         self.next(i) == j || self.next(j) == i
     }
 
+    /// Whether that distance was read, whichever way round.
+    pub(crate) fn is_read(&self, i: usize, j: usize) -> bool {
+        self.lines.iter().any(|l| (l.from, l.to) == (i, j) || (l.from, l.to) == (j, i))
+    }
+
     /// The angle on the floor's side of a corner: clockwise on the page from the next corner to the one before.
     pub(crate) fn angle(&self, corner: usize) -> Observed {
         Observed::Angle { at: corner, from: self.next(corner), to: self.before(corner) }

@@ -4,8 +4,10 @@
 //! function h by −(hᵀCg)² / (s² + gᵀCg), the update formula of sequential least squares (Strang and Borre,
 //! *Linear Algebra, Geodesy, and GPS*, 1997, section 11.7). So every candidate is judged without solving again.
 
+use super::draft::Draft;
 use super::instrument::Tape;
 use super::model::{Model, ring, span};
+use super::room::Room;
 use crate::network::{Gradient, Observed, Solution, UNCHECKED};
 use drylay_geometry::{Point, Ring};
 
@@ -38,6 +40,18 @@ struct Pair {
     variance: f64,
 }
 
+/// The ties worth measuring in a room that was adjusted from that draft, as [`Room::next`] has them. None for a room
+/// without corners.
+pub fn next_ties(draft: &Draft, room: &Room, tape: &Tape) -> Vec<NextTie> {
+    if room.corners.len() != draft.corners.len() || room.readings.len() != draft.readings.len() {
+        return Vec::new();
+    }
+    let known = Solution::known(room.corners.iter().map(|c| c.at).collect(), &room.covariance);
+    let idle = |k: &usize| room.readings[*k].w.is_none() || room.redundancy == 0;
+    let unchecked: Vec<usize> = (0..room.readings.len()).filter(idle).collect();
+    next(&Model::new(draft, tape), &known, &unchecked, tape)
+}
+
 /// The ties worth measuring, most gain first; equals in the order of corners. Empty: nothing more is worth it.
 /// `known` is the adjustment the figures are given from.
 pub(crate) fn next(model: &Model, known: &Solution, unchecked: &[usize], tape: &Tape) -> Vec<NextTie> {
@@ -45,7 +59,7 @@ pub(crate) fn next(model: &Model, known: &Solution, unchecked: &[usize], tape: &
     pairs.sort_by(|a, b| b.variance.total_cmp(&a.variance).then(a.ends.cmp(&b.ends)));
     let Some(worst) = pairs.first().map(|p| p.variance.sqrt()) else { return Vec::new() };
     let compared = if pairs.len() > MOST_PAIRS { 400 } else { pairs.len() };
-    let open = |p: &&Pair| !is_read(model, p.ends);
+    let open = |p: &&Pair| !model.is_read(p.ends.0, p.ends.1);
     let candidates: Vec<&Pair> = pairs.iter().filter(open).take(compared).collect();
     let rate = |c: &Pair, over: &[Pair]| worst - largest_after(known, c, over, tape);
     let mut rated: Vec<(f64, &Pair)> = candidates.iter().map(|c| (rate(c, &pairs[..compared]), *c)).collect();
@@ -82,10 +96,6 @@ fn pairs(model: &Model, known: &Solution) -> Vec<Pair> {
         }
     }
     out
-}
-
-fn is_read(model: &Model, (i, j): (usize, usize)) -> bool {
-    model.lines.iter().any(|l| (l.from, l.to) == (i, j) || (l.from, l.to) == (j, i))
 }
 
 /// The covariance of every coordinate with a tie's length.

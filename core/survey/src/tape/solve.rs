@@ -77,6 +77,10 @@ const LARGE: usize = 24;
 
 /// Finds the shape of the room.
 pub(crate) fn solve(model: &mut Model) -> Outcome {
+    // n corners have 2n − 3 unknowns, and right angles at all of them give n − 1 of these at most.
+    if model.corners > LARGE && model.lines.len() + 2 < model.corners {
+        return Outcome::Missing(unread_walls(model));
+    }
     let walked = start::walk(model);
     model.correct(&walked);
     let mut best = match first_fit(model, walked) {
@@ -226,6 +230,10 @@ fn moved_by(row: &Gradient, free: &[Vec<f64>]) -> f64 {
     free.iter().map(|f| along(f) * along(f)).sum::<f64>().sqrt()
 }
 
+fn unread_walls(model: &Model) -> Vec<(usize, usize)> {
+    (0..model.corners).map(|i| (i, model.next(i))).filter(|&(i, j)| !model.is_read(i, j)).collect()
+}
+
 /// Walls, or else ties, that would fix what is still free: each time the one that the free motions change most,
 /// unread walls before ties.
 fn lacking(model: &Model, at: &[(f64, f64)], assumed: &[usize]) -> Vec<(usize, usize)> {
@@ -237,9 +245,18 @@ fn lacking(model: &Model, at: &[(f64, f64)], assumed: &[usize]) -> Vec<(usize, u
         if free.is_empty() {
             break;
         }
-        let Some(pair) = most_moved(model, at, &free) else { break };
-        what.push(crate::network::Observed::Distance { from: pair.0, to: pair.1 });
-        found.push(pair);
+        let mut pairs = Vec::new();
+        if found.is_empty() && model.corners > LARGE {
+            pairs = unread_walls(model); // one by one would take long, and all of them are to be read anyway
+        }
+        if pairs.is_empty() {
+            pairs.extend(most_moved(model, at, &free));
+        }
+        if pairs.is_empty() {
+            break;
+        }
+        what.extend(pairs.iter().map(|&(from, to)| crate::network::Observed::Distance { from, to }));
+        found.extend(pairs);
     }
     found
 }
@@ -260,9 +277,7 @@ fn most_moved(model: &Model, at: &[(f64, f64)], free: &[Vec<f64>]) -> Option<(us
         best.map(|b| b.1)
     };
     let n = model.corners;
-    let read =
-        |i: usize, j: usize| model.lines.iter().any(|l| (l.from, l.to) == (i, j) || (l.from, l.to) == (j, i));
-    most(&mut (0..n).map(|i| (i, model.next(i))).filter(|&(i, j)| !read(i, j))).or_else(|| {
+    most(&mut unread_walls(model).into_iter()).or_else(|| {
         most(&mut (0..n).flat_map(|i| (i + 1..n).map(move |j| (i, j))).filter(|&(i, j)| !model.is_wall(i, j)))
     })
 }

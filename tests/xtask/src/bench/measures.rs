@@ -25,6 +25,7 @@ pub(super) const MEASURES: &[Measure] = &[
         what: "panning a large floor in Chromium at a sixth of the speed",
         act: frames,
     },
+    Measure { name: "survey", what: "rooms from their readings", act: survey },
     Measure { name: "search", what: "pieces and best plans", act: search },
 ];
 
@@ -68,6 +69,12 @@ fn frames() -> Outcome<String> {
     release(&["--package", "drylay-bridge"])?;
     let bridge = Bridge::of(program("drylay-bridge"))?;
     capture(node::script("frames").env("DRYLAY_BRIDGE", &bridge.address))
+}
+
+fn survey() -> Outcome<String> {
+    let ours = capture(&mut example("drylay-tests", "bench_survey")?)?;
+    let theirs = capture(&mut oracle("bench_survey.py")?)?;
+    Ok(ours + &theirs)
 }
 
 fn search() -> Outcome<String> {
