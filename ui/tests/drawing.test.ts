@@ -118,7 +118,7 @@ describe("the walked sketch", () => {
   const corner = (id: string, turn: "in" | "out" = "in"): CornerView => ({ id, turn, square: false, at: null, sd: null, angle_text: null });
   const wall = (from: string, to: string, mm: number | null): WallView => ({
     from, to, adjusted_text: null,
-    reading: mm === null ? null : { id: "", from, to, kind: "wall", text: "", mm, stamp: { by: "", at: "", zone_minutes: 0 }, residual_text: null, w: null, suspect: false, says: null, earlier: [], conflict: [], others: [] },
+    reading: mm === null ? null : { id: "", from, to, kind: "wall", text: "", mm, stamp: { by: "", at: "", zone_minutes: 0 }, residual_text: null, w: null, suspect: false, touched: null, height: null, corrected_text: null, says: null, earlier: [], conflict: [], others: [] },
   });
   // Shoelace formula for the area of a polygon (any surveying textbook).
   const area = (points: readonly Point[]): number =>

@@ -26,13 +26,13 @@ describe("the order of the walk", () => {
   const room = (read: string, ties: [string, string][] = [], more: Partial<RoomView> = {}): RoomView => {
     const ids = ["A", "B", "C", "D"];
     const stamp = { by: "", at: "", zone_minutes: 0 };
-    const reading = (from: string, to: string): ReadingView => ({ id: from + to, from, to, kind: "wall", text: "", mm: 1, stamp, residual_text: null, w: null, suspect: false, says: null, earlier: [], conflict: [], others: [] });
+    const reading = (from: string, to: string): ReadingView => ({ id: from + to, from, to, kind: "wall", text: "", mm: 1, stamp, residual_text: null, w: null, suspect: false, touched: null, height: null, corrected_text: null, says: null, earlier: [], conflict: [], others: [] });
     return {
       id: "", name: "", units: "imperial",
       corners: ids.map((id) => ({ id, turn: "in", square: false, at: null, sd: null, angle_text: null })),
       walls: ids.map((from, i): WallView => ({ from, to: ids[(i + 1) % 4] ?? "A", adjusted_text: null, reading: read.includes(from) ? reading(from, "") : null })),
       ties: ties.map(([from, to]) => reading(from, to)),
-      openings: [], keepouts: [], edges: [], outline: null, outline_is_old: false, good_for_words: "", field: null, verdict: "loose", verdict_words: "", area_text: null, perimeter_text: null, misclosure_text: null, redundancy: 0, next: [], advice: [], problems: [],
+      openings: [], keepouts: [], measured: { to: "wall", thickness: null, height: null, instrument: "tape" }, offsets: [], shape: null, edges: [], outline: null, outline_is_old: false, good_for_words: "", field: null, verdict: "loose", verdict_words: "", area_text: null, perimeter_text: null, misclosure_text: null, redundancy: 0, next: [], advice: [], problems: [],
       ...more,
     };
   };

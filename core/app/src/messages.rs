@@ -334,6 +334,11 @@ pub const ENGLISH: &[Entry] = &[
         "Name every point once, or none.",
     ),
     (
+        "room.thickness_first",
+        "How thick the trim is, or the boards that will go on the plate, is not said yet.",
+        "Say it for the room first.",
+    ),
+    (
         "room.no_thickness",
         "It was measured to the trim or to the plate, and how thick that is, is not said.",
         "Give \"measured\": { \"to\": \"trim\", \"thickness\": \"5/8\\\"\" }: the trim's thickness, or that of the boards that will go on the plate.",
@@ -627,6 +632,11 @@ pub const ENGLISH: &[Entry] = &[
         "survey.heights_differ",
         "Readings were taken at different heights, so walls out of plumb show as misfits.",
         "Measure at the floor.",
+    ),
+    (
+        "survey.likely",
+        "{list} fits the rest worst, and too little is measured to be sure that it is off.",
+        "Measure it again, and one more diagonal.",
     ),
     (
         "survey.longer_than_way_round",

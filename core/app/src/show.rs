@@ -71,6 +71,17 @@ impl Units {
         }
     }
 
+    /// As [`Units::read_positive`], for a distance that was read in a room. A laser meter that types like a keyboard
+    /// types metres with three decimals and no unit; nobody reads a tape to a thousandth of a millimetre, so in a
+    /// metric job such a figure is metres.
+    pub(crate) fn read_reading(self, text: &str, place: &str) -> Result<TypedLength, Problem> {
+        let text = text.trim();
+        if self == Self::Metric && is_metres(text) {
+            return self.read_positive(&format!("{text} m"), place);
+        }
+        self.read_positive(text, place)
+    }
+
     /// As [`Units::read`], for what may be nothing; an empty text is no answer.
     pub(crate) fn read_answer(self, text: &str, place: &str) -> Result<Option<TypedLength>, Problem> {
         if text.trim().is_empty() {
@@ -135,6 +146,12 @@ fn fraction(sd: f64) -> u8 {
     [16, 8, 4, 2].into_iter().find(|den| 1.0 / f64::from(*den) >= inches).unwrap_or(1)
 }
 
+/// Digits, a point and three decimals.
+fn is_metres(text: &str) -> bool {
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    text.split_once('.').is_some_and(|(whole, part)| digits(whole) && digits(part) && part.len() == 3)
+}
+
 fn wrong(code: &str, typed: &TypedLength, place: &str) -> Problem {
     Problem::new(code, place).with("found", typed.text())
 }
@@ -187,6 +204,21 @@ mod tests {
             ("length.inches_over_twelve", "edit.text")
         );
         assert_eq!(problem.params["at"], "5");
+    }
+
+    #[test]
+    fn a_laser_meters_metres_are_metres_and_a_tapes_millimetres_are_millimetres() {
+        let read =
+            |units: Units, text| units.read_reading(text, "").map(|t| (t.text().to_owned(), t.length().mm()));
+        assert_eq!(read(Units::Metric, "12.345"), Ok(("12.345 m".to_owned(), 12_345.0)));
+        assert_eq!(read(Units::Metric, " 0.870 "), Ok(("0.870 m".to_owned(), 870.0)));
+        for (text, mm) in [("12345", 12_345.0), ("3746.5", 3746.5), ("12.34", 12.34), ("12.345 mm", 12.345)] {
+            assert_eq!(read(Units::Metric, text).map(|it| it.1), Ok(mm), "{text}");
+        }
+        assert_eq!(read(Units::Inches, "147.625").map(|it| it.1), Ok(3749.675), "inches have no such habit");
+        assert_eq!(read(Units::Metric, "0.000").map_err(|p| p.code), Err("length.not_positive".to_owned()));
+        // Nowhere else: a joint of 3/32 in is 2.381 mm.
+        assert_eq!(Units::Metric.read("2.381", "").map(|t| t.length().mm()), Ok(2.381));
     }
 
     #[test]

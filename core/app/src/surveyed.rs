@@ -1,15 +1,15 @@
 //! From a room's document to what its readings say, by way of a job sheet as everything computed goes.
 
 use crate::Problem;
-use crate::answers::floor_of_room;
 use crate::answers::rooms::{ResolvedRoom, resolve};
+use crate::answers::{floor_of_room, thing_ring};
 use crate::labels::Labels;
 use crate::show::thing_name;
 use drylay_document::exchange::{Exported, Layouts, RoomIndex, to_sheet};
-use drylay_document::sheet::{Located, Sheet};
+use drylay_document::sheet::{self, Located, Sheet};
 use drylay_document::{JobView, RoomView};
-use drylay_geometry::{Corner, ItemId, Length, Outline, Region};
-use drylay_survey::tape::{Room, Verdict};
+use drylay_geometry::{Corner, ItemId, Length, Outline, Region, Ring};
+use drylay_survey::tape::{BowedWall, PlacedThing, Room, Verdict};
 
 /// A room's readings in the order in which they were adjusted, and what came of it.
 #[derive(Debug)]
@@ -22,6 +22,10 @@ pub(crate) struct Surveyed {
     pub(crate) outcome: Outcome,
     /// The floor that is laid: the outline with openings and without keep-outs, less the gap along every edge.
     pub(crate) floor: Option<Region>,
+    /// Things located by distances, with what the floor goes round.
+    pub(crate) located: Vec<(PlacedThing, Option<Ring>)>,
+    /// Walls with strings.
+    pub(crate) bowed: Vec<BowedWall>,
     /// What is wrong with what stands in the room.
     odd: Vec<Problem>,
 }
@@ -62,6 +66,11 @@ impl Surveyed {
         let told = |found: Vec<Problem>| -> Vec<Problem> {
             found.into_iter().map(|problem| here(problem, &index, view, labels, &sheet)).collect()
         };
+        let (mut located, mut bowed) = (Vec::new(), Vec::new());
+        if let Ok(Some(room)) = &solved {
+            located = sheet.rooms.last().map(|it| with_rings(it, room)).unwrap_or_default();
+            bowed.clone_from(&room.bowed);
+        }
         let (outcome, floor, odd) = match solved {
             Err(problems) => (Outcome::Wrong(told(problems)), None, Vec::new()),
             Ok(None) => (Outcome::Wrong(Vec::new()), None, Vec::new()),
@@ -74,7 +83,7 @@ impl Surveyed {
                 (Outcome::of(room), floor, told(odd))
             }
         };
-        Self { corners: index.corners, readings: index.tape, outcome, floor, odd }
+        Self { corners: index.corners, readings: index.tape, outcome, floor, located, bowed, odd }
     }
 
     /// The adjusted room, if it was adjusted.
@@ -134,6 +143,13 @@ impl Surveyed {
             Outcome::Wrong(_) => None,
         }
     }
+}
+
+fn with_rings(room: &sheet::Room, resolved: &ResolvedRoom) -> Vec<(PlacedThing, Option<Ring>)> {
+    let ring = |thing: &PlacedThing| {
+        room.located.iter().find(|it| it.id == thing.id).and_then(|it| thing_ring(it, thing))
+    };
+    resolved.things.iter().map(|thing| (thing.clone(), ring(thing))).collect()
 }
 
 /// Finds the shape of the sheet's room; strings and located things that are wrong are left out of it and told, so

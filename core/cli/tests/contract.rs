@@ -210,6 +210,72 @@ fn a_room_read_with_the_trim_on_is_corrected_to_the_floors_edge_and_says_so() {
     assert!(plan["areas"][0]["notes"].to_string().contains("quote"), "{}", plan["areas"][0]["notes"]);
 }
 
+/// A sheet of one room of 3 × 2 m with these corners and readings.
+fn read_room(corners: &str, tape: &[(&str, &str, &str)]) -> String {
+    let reading = |(from, to, read): &(&str, &str, &str)| {
+        format!(r#"{{ "from": "{from}", "to": "{to}", "read": {read} }}"#)
+    };
+    let tape: Vec<String> = tape.iter().map(reading).collect();
+    format!(
+        r#"{{ "drylay": 1, "rooms": [ {{ "id": "r", "corners": [{corners}], "tape": [ {} ] }} ] }}"#,
+        tape.join(", ")
+    )
+}
+
+const FOUR: &str = r#""A", "B", "C", "D""#;
+const WALLS: [(&str, &str, &str); 4] =
+    [("A", "B", "3000"), ("B", "C", "2000"), ("C", "D", "3000"), ("D", "A", "2000")];
+
+#[test]
+fn readings_that_make_no_sense_are_refused_with_their_place() {
+    let with = |n: usize, reading: (&'static str, &'static str, &'static str)| {
+        let mut tape = WALLS;
+        tape[n] = reading;
+        read_room(FOUR, &tape)
+    };
+    refused(&with(0, ("A", "B", "0")), &["rooms[0].tape[0].read"]);
+    refused(&with(1, ("B", "C", "-2000")), &["rooms[0].tape[1].read"]);
+    refused(&with(2, ("C", "D", "\"3000\"")), &["rooms[0].tape[2].read"]);
+    refused(&with(3, ("D", "D", "2000")), &["rooms[0].tape[3]"]);
+    refused(&with(3, ("D", "Q", "2000")), &["rooms[0].tape[3].to", "Q"]);
+    refused(&with(0, ("A", "B", "1e400")), &["number out of range"]);
+    refused(&with(0, ("A", "B", "NaN")), &["line 1"]);
+    refused(&with(0, ("A", "B", "7001")), &["rooms[0].tape[0].read", "longer than all other walls"]);
+    refused(&read_room(r#""A", "B", "C", "B""#, &WALLS[..2]), &["rooms[0].corners[3]"]);
+    let many: Vec<String> = (0..501).map(|n| format!("\"c{n}\"")).collect();
+    refused(&read_room(&many.join(","), &[]), &["rooms[0].corners", "500"]);
+}
+
+#[test]
+fn two_readings_of_one_wall_a_foot_apart_are_told_and_nothing_is_cut_by_them() {
+    let across = "3605.6"; // √(3000² + 2000²) = 3605.551
+    let mut tape = WALLS.to_vec();
+    tape.extend([("A", "C", across), ("B", "D", across), ("B", "A", "3304.8")]);
+    let room = &json(&drylay(&["survey", "-"], &read_room(FOUR, &tape)))["rooms"][0];
+    assert_eq!((&room["verdict"], &room["good_for"]), (&"recheck".into(), &"nothing".into()));
+    assert_eq!(room["readings"][6]["suspect"], true);
+    let said = room["readings"][6]["others_say"]["value"].as_f64().expect("a value");
+    assert!((said - 3000.0).abs() < 1.0, "{said}");
+    // Without a diagonal only right angles tell them apart: the likelier one is named, and not accused.
+    tape.drain(4..6);
+    let room = &json(&drylay(&["survey", "-"], &read_room(FOUR, &tape)))["rooms"][0];
+    assert_eq!(room["verdict"], "recheck", "{room:#}");
+    assert_eq!(room["readings"][4]["suspect"], false);
+    assert!(room["advice"].to_string().contains("B–A fits the rest worst"), "{}", room["advice"]);
+}
+
+#[test]
+fn five_hundred_corners_and_no_reading_are_answered_at_once() {
+    let many: Vec<String> = (0..500).map(|n| format!("\"c{n}\"")).collect();
+    let start = std::time::Instant::now();
+    let room =
+        &json(&drylay(&["survey", "-"], &read_room(&many.join(","), &[("c0", "c1", "1000")])))["rooms"][0];
+    assert_eq!(room["verdict"], "unsolvable");
+    assert_eq!(room["missing"].as_array().map(Vec::len), Some(499));
+    // One by one they would take hours.
+    assert!(start.elapsed().as_secs() < 60);
+}
+
 /// Four rooms of 3 × 3 m round a crossing of 100 mm walls, with a door between each two; one door marked `off` mm from
 /// its place.
 fn round_a_crossing(off: i32) -> String {

@@ -83,7 +83,8 @@ impl Words<'_> {
                         .filter_map(|&s| self.room.squares.get(s))
                         .map(|s| self.corners[s.corner].to_string()),
                 );
-                say("survey.one_of", &[("list", list.join(", "))])
+                let code = if list.len() == 1 { "survey.likely" } else { "survey.one_of" };
+                say(code, &[("list", list.join(", "))])
             }
             Advice::LongerThanWayRound { reading, by } => say(
                 "survey.longer_than_way_round",

@@ -17,6 +17,7 @@ mod takeoff;
 mod plan;
 
 pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
+pub(crate) use goes_round::thing_ring;
 pub(crate) use plan::floor_of_room;
 pub use plan::{
     AlongAnswer, ChangeAnswer, DoubtAnswer, PlanAnswer, PlanArea, PlannedArea, plan, plan_area, plan_areas,

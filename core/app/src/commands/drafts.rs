@@ -9,7 +9,10 @@ use drylay_store::Op;
 const MOST_BYTES: usize = 64 * 1024;
 
 pub(crate) fn read_length(_session: &Session, ask: LengthAsk) -> Result<Typed, Problem> {
-    let typed = ask.units.read(&ask.text, "text")?;
+    let typed = match ask.reading {
+        true => ask.units.read_reading(&ask.text, "text")?,
+        false => ask.units.read(&ask.text, "text")?,
+    };
     Ok(Typed { text: ask.units.exact(typed.length()), mm: typed.length().mm() })
 }
 

@@ -3,7 +3,7 @@
 use crate::Problem;
 use crate::desk::SeenRoom;
 use crate::session::Session;
-use crate::show::stamp;
+use crate::show::{stamp, thing_name};
 use crate::wire::{HistoryAsk, HistoryEntry, HistoryView};
 use crate::words::say;
 use drylay_document::{Entry, Held, JobView, Records, Stamp, Things};
@@ -74,7 +74,11 @@ impl Told {
             before.to_owned() + &say("what.corner", &[("name", &labels.of_corner(&held.id))])
         });
         self.things(&view.keepouts, |held| {
-            before.to_owned() + &say("what.keepout", &[("name", held.value.name.as_deref().unwrap_or(""))])
+            before.to_owned() + &say("what.keepout", &[("name", &thing_name(&held.value))])
+        });
+        self.records(&view.strings, |held| {
+            let pair = labels.pair(&held.value.from, &held.value.to);
+            before.to_owned() + &say("what.offset", &[("pair", &pair)])
         });
         self.things(&view.openings, |held| {
             let pair = labels.pair(&held.value.from, &held.value.to);

@@ -6,6 +6,7 @@ pub(crate) mod drafts;
 pub(crate) mod handover;
 pub(crate) mod history;
 pub(crate) mod jobs;
+pub(crate) mod measured;
 pub(crate) mod parts;
 pub(crate) mod photos;
 pub(crate) mod plan;

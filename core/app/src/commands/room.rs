@@ -46,10 +46,10 @@ struct Planned {
 }
 
 /// Turns what a person asked for into edits of the documents as they were seen.
-struct Editor<'a> {
-    job: &'a SeenJob,
-    room: &'a SeenRoom,
-    new_id: ItemId,
+pub(super) struct Editor<'a> {
+    pub(super) job: &'a SeenJob,
+    pub(super) room: &'a SeenRoom,
+    pub(super) new_id: ItemId,
 }
 
 impl Editor<'_> {
@@ -57,6 +57,15 @@ impl Editor<'_> {
         let (edits, words) = match edit {
             RoomEdit::SetReading { from, to, text } => self.set_reading(from, to, text)?,
             RoomEdit::ClearReading { id } => self.clear_reading(id)?,
+            RoomEdit::SetMeasured { to, thickness, height, instrument } => {
+                self.set_measured(*to, [thickness, height], *instrument)?
+            }
+            RoomEdit::SetTouched { id, to, height } => self.set_touched(id, *to, height)?,
+            RoomEdit::AddOffset { from, to, along, offset, out } => {
+                self.add_offset((from, to), [along, offset], *out)?
+            }
+            RoomEdit::RemoveOffset { id } => self.remove_offset(id)?,
+            RoomEdit::SetLocated { id, .. } => self.set_located(id.as_deref(), edit)?,
             RoomEdit::AddCorner { after } => self.add_corner(after)?,
             RoomEdit::RemoveCorner { corner } => self.remove_corner(corner)?,
             RoomEdit::Turn { corner, out } => self.turn(corner, *out)?,
@@ -80,7 +89,7 @@ impl Editor<'_> {
 
     fn set_reading(&self, from: &str, to: &str, text: &str) -> Result<Edits, Problem> {
         let (from, to) = self.room.labels.two(from, to)?;
-        let read = self.job.units.read_positive(text, "edit.text")?;
+        let read = self.job.units.read_reading(text, "edit.text")?;
         let pair = self.room.labels.pair(&from, &to);
         let words = say("what.reading", &[("pair", &pair), ("text", read.text())]);
         let before: Vec<_> = readings_of(self.room, &from, &to).collect();
@@ -90,17 +99,12 @@ impl Editor<'_> {
             return Ok((Vec::new(), words));
         }
         let supersedes: Vec<ItemId> = before.iter().map(|held| held.id.clone()).collect();
-        let entry = TapeReading {
-            from,
-            to,
-            read,
-            sd: None,
-            tool: None,
-            measured_to: None,
-            measured_at: None,
-            listed: None,
-        }
-        .into();
+        // What the distance was held to is kept when it is read again.
+        let held_to = before.last().map(|held| (held.value.measured_to, held.value.measured_at.clone()));
+        let (measured_to, measured_at) = held_to.unwrap_or_default();
+        let entry =
+            TapeReading { from, to, read, sd: None, tool: None, measured_to, measured_at, listed: None }
+                .into();
         let id = self.new_id.clone();
         let edit = match supersedes.is_empty() {
             true => Edit::Add { id, entry },
@@ -276,7 +280,7 @@ impl Editor<'_> {
 }
 
 /// Edits of the room's document, and what undo will be called.
-type Edits = (Vec<Edit<RoomEntry>>, String);
+pub(super) type Edits = (Vec<Edit<RoomEntry>>, String);
 
 /// The standing readings of a distance, whichever way round.
 pub(crate) fn readings_of<'a>(
@@ -288,7 +292,7 @@ pub(crate) fn readings_of<'a>(
     room.view.tape.live.iter().filter(move |held| joins(&held.value))
 }
 
-fn withdraw<T: Entry>(id: &ItemId) -> Edit<RoomEntry> {
+pub(super) fn withdraw<T: Entry>(id: &ItemId) -> Edit<RoomEntry> {
     Edit::Withdraw { table: T::TABLE, id: id.clone() }
 }
 

@@ -161,7 +161,8 @@ impl Teller<'_> {
             |n: &usize| self.room.squares.get(*n).map(|it| self.corner(it.corner)).unwrap_or_default();
         let which: Vec<String> =
             readings.iter().map(|n| self.reading(*n)).chain(squares.iter().map(corner)).collect();
-        let said = say("advice.one_of", &[("which", &which.join(", "))]);
+        let code = if which.len() == 1 { "advice.likely" } else { "advice.one_of" };
+        let said = say(code, &[("which", &which.join(", "))]);
         let guess = readings.first().map(|n| self.guess(*n)).unwrap_or_default();
         [said, guess].join(" ").trim_end().to_owned()
     }

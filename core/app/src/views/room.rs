@@ -1,10 +1,10 @@
 //! One room for the screens.
 
-use super::advice;
+use super::{advice, measured};
 use crate::Problem;
 use crate::commands::room::readings_of;
 use crate::desk::{Desk, SeenRoom};
-use crate::show::{angle, stamp, typed};
+use crate::show::{angle, stamp, thing_name, typed};
 use crate::surveyed::Surveyed;
 use crate::wire::{
     CornerView, EarlierReading, EdgeView, KeepoutTexts, KeepoutView, OpeningView, OtherReading, ReadingView,
@@ -85,6 +85,9 @@ impl<'a> Viewer<'a> {
             openings: self.seen.view.openings.live.iter().map(|held| self.opening(held)).collect(),
             keepouts: self.seen.view.keepouts.live.iter().map(|held| self.keepout(held)).collect(),
             edges: self.edges(),
+            measured: measured::measured(&self.seen.view),
+            offsets: measured::offsets(self.seen, self.drawn, self.units),
+            shape: measured::shape(self.drawn),
             outline_is_old: outline.is_some() && !self.survey.bounds_a_floor(),
             outline,
             field: self
@@ -175,6 +178,11 @@ impl<'a> Viewer<'a> {
             stamp: stamp(&held.added),
             residual_text: result.map(|it| self.units.known(it.residual, it.sd / 2.0)),
             w: result.and_then(|it| it.w),
+            touched: reading.measured_to.map(measured::touched),
+            height: reading.measured_at.as_ref().map(typed),
+            corrected_text: result
+                .filter(|it| (it.corrected - it.read).abs() > 0.0)
+                .map(|it| self.units.known(it.corrected, it.sd / 2.0)),
             suspect: result.is_some_and(|it| it.suspect),
             says: result.filter(|it| is_odd(it)).and_then(|it| it.others_say).map(|it| self.give_or_take(it)),
             earlier: self.earlier(from, to),
@@ -237,11 +245,15 @@ impl<'a> Viewer<'a> {
     }
 
     fn keepout(&self, held: &Held<document::Keepout>) -> KeepoutView {
+        let drawn = held.value.outline.iter().map(|at| [at.x.length().mm(), at.y.length().mm()]);
+        let located = measured::located(self.seen, self.drawn, held, self.units);
         KeepoutView {
             id: held.id.to_string(),
-            name: held.value.name.clone().unwrap_or_default(),
-            outline: held.value.outline.iter().map(|at| [at.x.length().mm(), at.y.length().mm()]).collect(),
+            name: thing_name(&held.value),
+            outline: if located.is_some() { measured::ring(self.drawn, &held.id) } else { drawn.collect() },
+            what: measured::thing(held.value.what.unwrap_or(document::KeepoutKind::Other)),
             texts: self.rectangle(&held.value.outline),
+            located,
             stamp: latest(held),
         }
     }

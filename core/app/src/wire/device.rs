@@ -10,6 +10,10 @@ request! {
         pub text: String,
         /// The keypad it is typed on.
         pub units: Units,
+        /// Whether it is a distance read in a room, where a meter may be what types.
+        #[serde(default)]
+        #[ts(optional, as = "Option<bool>")]
+        pub reading: bool,
     }
 }
 

@@ -1,6 +1,6 @@
 //! A room: what was read, what it says, and what stands in it.
 
-use super::{Rings, Stamp, Typed, Units, wire};
+use super::{LocatedView, MeasuredView, OffsetView, Rings, Stamp, Thing, Touched, Typed, Units, wire};
 
 wire! {
     /// One room.
@@ -23,6 +23,12 @@ wire! {
         pub keepouts: Vec<KeepoutView>,
         /// Walls with a gap of their own.
         pub edges: Vec<EdgeView>,
+        /// How it was measured.
+        pub measured: MeasuredView,
+        /// Offsets of walls from strings along them.
+        pub offsets: Vec<OffsetView>,
+        /// The outline with its bowed walls, in mm, flat as rings are; `null` where no wall is bowed.
+        pub shape: Option<Vec<f64>>,
         /// Its corners in mm, in its own frame.
         pub outline: Option<Vec<[f64; 2]>>,
         /// Whether the outline is the last one that held, because the readings now bound no floor.
@@ -33,7 +39,7 @@ wire! {
         pub verdict: String,
         /// The verdict in words.
         pub verdict_words: String,
-        /// What the survey is good for, in words.
+        /// What the survey is good for, what may be ordered from it, and what it lacks for setting out, in words.
         pub good_for_words: String,
         /// Floor area.
         pub area_text: Option<String>,
@@ -105,6 +111,12 @@ wire! {
         pub residual_text: Option<String>,
         /// Its residual over the residual's own standard deviation.
         pub w: Option<f64>,
+        /// What it was held to, if not as the rest of the room.
+        pub touched: Option<Touched>,
+        /// At which height, if not as the rest of the room.
+        pub height: Option<Typed>,
+        /// What it comes to at the floor's edge, where it was held to trim or plate.
+        pub corrected_text: Option<String>,
         /// Whether it was set aside.
         pub suspect: bool,
         /// What all other readings say it should be, give or take its standard deviation; only where the reading is
@@ -172,8 +184,12 @@ wire! {
         pub name: String,
         /// Its corners in mm.
         pub outline: Vec<[f64; 2]>,
+        /// What it is.
+        pub what: Thing,
         /// Place and size, if it lies square to the first wall.
         pub texts: Option<KeepoutTexts>,
+        /// How it was located, if it was located by distances.
+        pub located: Option<LocatedView>,
         /// By whom and when it was last changed.
         pub stamp: Stamp,
     }

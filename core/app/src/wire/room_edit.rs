@@ -1,6 +1,6 @@
 //! Edits of a room.
 
-use super::request;
+use super::{Instrument, LocatedBy, Thing, Touched, request};
 use serde::Deserialize;
 use ts_rs::TS;
 
@@ -34,6 +34,74 @@ pub enum RoomEdit {
     ClearReading {
         /// The reading.
         id: String,
+    },
+    /// What the readings were held to, unless one says otherwise, and with what they were taken.
+    SetMeasured {
+        /// What they were held to.
+        to: Touched,
+        /// Thickness of the trim, or of the boards that will go on the plate; empty for bare walls.
+        thickness: String,
+        /// At which height above the floor; empty where that is not said.
+        height: String,
+        /// With what they were taken.
+        instrument: Instrument,
+    },
+    /// What one reading was held to and at which height, if not as the rest of the room.
+    SetTouched {
+        /// The reading.
+        id: String,
+        /// What it was held to; `null` for as the rest.
+        to: Option<Touched>,
+        /// The height; empty for as the rest.
+        height: String,
+    },
+    /// How far a wall is from a string along it.
+    AddOffset {
+        /// The wall's left corner as seen from inside.
+        from: String,
+        /// Its right corner.
+        to: String,
+        /// Along the string from the left corner.
+        along: String,
+        /// From the string to the wall.
+        offset: String,
+        /// Whether the wall stands away from the room there; otherwise it comes in.
+        out: bool,
+    },
+    /// An offset no longer counts; it is kept.
+    RemoveOffset {
+        /// The offset.
+        id: String,
+    },
+    /// Something that the floor goes round, located from two corners. With a diameter it is round about the place, with a
+    /// size it lies square from the place on, with neither it is a point.
+    SetLocated {
+        /// The thing that is changed; left out for a new one.
+        #[serde(default)]
+        #[ts(optional)]
+        id: Option<String>,
+        /// What people call it; may be empty.
+        name: String,
+        /// What it is.
+        what: Thing,
+        /// How it is located.
+        by: LocatedBy,
+        /// The first corner, or the corner of the wall from which `first` counts.
+        from: String,
+        /// The second corner, or the wall's other one.
+        to: String,
+        /// From the first corner: to the thing, or along the wall.
+        first: String,
+        /// From the second corner to the thing, or from the wall.
+        second: String,
+        /// Whether it lies to the left, going from the first corner to the second; of two distances only.
+        left: bool,
+        /// Its diameter, where it is round; else empty.
+        diameter: String,
+        /// Its size along the line; empty where it is round or a point.
+        size_along: String,
+        /// Its size away from the line.
+        size_away: String,
     },
     /// A corner between this one and the next.
     AddCorner {

@@ -12,4 +12,8 @@ text: string,
 /**
  * The keypad it is typed on.
  */
-units: Units, };
+units: Units, 
+/**
+ * Whether it is a distance read in a room, where a meter may be what types.
+ */
+reading?: boolean, };

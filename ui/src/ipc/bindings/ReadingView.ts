@@ -2,6 +2,8 @@
 import type { EarlierReading } from "./EarlierReading";
 import type { OtherReading } from "./OtherReading";
 import type { Stamp } from "./Stamp";
+import type { Touched } from "./Touched";
+import type { Typed } from "./Typed";
 
 /**
  * A tape reading.
@@ -43,6 +45,18 @@ residual_text: string | null,
  * Its residual over the residual's own standard deviation.
  */
 w: number | null, 
+/**
+ * What it was held to, if not as the rest of the room.
+ */
+touched: Touched | null, 
+/**
+ * At which height, if not as the rest of the room.
+ */
+height: Typed | null, 
+/**
+ * What it comes to at the floor's edge, where it was held to trim or plate.
+ */
+corrected_text: string | null, 
 /**
  * Whether it was set aside.
  */

@@ -2,7 +2,9 @@
 import type { CornerView } from "./CornerView";
 import type { EdgeView } from "./EdgeView";
 import type { KeepoutView } from "./KeepoutView";
+import type { MeasuredView } from "./MeasuredView";
 import type { NextView } from "./NextView";
+import type { OffsetView } from "./OffsetView";
 import type { OpeningView } from "./OpeningView";
 import type { ReadingView } from "./ReadingView";
 import type { Rings } from "./Rings";
@@ -51,6 +53,18 @@ keepouts: Array<KeepoutView>,
  */
 edges: Array<EdgeView>, 
 /**
+ * How it was measured.
+ */
+measured: MeasuredView, 
+/**
+ * Offsets of walls from strings along them.
+ */
+offsets: Array<OffsetView>, 
+/**
+ * The outline with its bowed walls, in mm, flat as rings are; `null` where no wall is bowed.
+ */
+shape: Array<number> | null, 
+/**
  * Its corners in mm, in its own frame.
  */
 outline: Array<[number, number]> | null, 
@@ -71,7 +85,7 @@ verdict: string,
  */
 verdict_words: string, 
 /**
- * What the survey is good for, in words.
+ * What the survey is good for, what may be ordered from it, and what it lacks for setting out, in words.
  */
 good_for_words: string, 
 /**
