@@ -228,6 +228,79 @@ await story.step("an opening and a cupboard go into the room", async () => {
 });
 await inspect("Room");
 
+// A room of its own: 5' by 3' 9", diagonals 6' 3" (Euclid I.47: 3-4-5 in units of 15 in).
+const measuredJob = (await core("jobs.create", { name: "Boat house", client: "", site: "", units: "imperial" })).id;
+const measuredRoom = (await core("rooms.add", { job: measuredJob, name: "Landing", corners: 4 })).id;
+for (const [from, to, text] of [["A", "B", "5'"], ["B", "C", `3' 9"`], ["C", "D", "5'"], ["D", "A", `3' 9"`], ["A", "C", `6' 3"`], ["B", "D", `6' 3"`]]) {
+  await core("room.edit", { job: measuredJob, room: measuredRoom, edit: { do: "set_reading", from, to, text } });
+}
+const landing = () => core("room.view", { job: measuredJob, room: measuredRoom });
+const fill = async (label, text) => {
+  await page.getByLabel(label, { exact: true }).last().fill(text);
+  await wait(150);
+};
+const choose = (name) => page.getByRole("radio", { name, exact: true }).last().tap();
+await page.goto(`${bridge}/#/job/${measuredJob}/room/${measuredRoom}`);
+await story.step("what the room was measured to is said once, and the verdict follows", async () => {
+  await page.getByText("Good for setting out").first().waitFor();
+  await page.getByRole("button", { name: /^bare wall/ }).tap();
+  await choose("trim");
+  await fill("Thickness of the trim", '5/8"');
+  await page.locator("form .lead").tap();
+  await page.getByText("Good for a quote").first().waitFor();
+  const view = await landing();
+  equal([view.measured.to, view.measured.thickness.text, view.walls[0].reading.corrected_text !== null], ["trim", '5/8"', true]);
+});
+await story.step("one reading is held to the bare wall all the same", async () => {
+  await page.getByRole("button", { name: "More on Wall A–B" }).tap();
+  await choose("bare wall");
+  await button("Keep what it was held to").tap();
+  await button("Keep what it was held to").waitFor({ state: "detached" });
+  equal((await landing()).walls[0].reading.touched, "wall");
+});
+await story.step("a string shows where a wall comes in", async () => {
+  await button("Put in an offset").tap();
+  await fill("Along from A", `2' 6"`);
+  await fill("String to wall", '1/4"');
+  await choose("comes in");
+  await button("Put it in").tap();
+  await page.locator(".strings strong", { hasText: "in" }).waitFor();
+  const { offsets, shape } = await landing();
+  equal([offsets.length, offsets[0].out, shape.length], [1, false, 10]);
+});
+await inspect("Room, details of a wall");
+await story.step("a pipe is located from two corners, and a post along a wall", async () => {
+  await page.getByRole("button", { name: "More on Wall A–B" }).tap();
+  await button("Locate something").tap();
+  await fill("From A", "2'");
+  await fill("From B", `4'`);
+  await fill("Diameter", '2 1/2"');
+  await page.locator("form .lead").tap();
+  await page.getByRole("button", { name: /^pipe/ }).waitFor();
+  await button("Locate something").tap();
+  await choose("Post");
+  await choose("along a wall");
+  await fill("Along from A", "3'");
+  await fill("Away from the wall", "1'");
+  await choose("square");
+  await fill("Size along A–B", '4"');
+  await fill("Size away from it", '4"');
+  await page.locator("form .lead").tap();
+  await page.getByRole("button", { name: /^post/ }).waitFor();
+  const { keepouts } = await landing();
+  equal(keepouts.map((one) => [one.what, one.located.by, one.outline.length > 3]).sort(), [["pipe", "corners", true], ["post", "wall", true]]);
+});
+await story.step("two distances that do not meet are told where they are shown", async () => {
+  await page.getByRole("button", { name: /^pipe/ }).tap();
+  await fill("From B", "2'");
+  await page.locator("form .lead").tap();
+  await page.getByText("do not meet").first().waitFor();
+  await page.getByRole("button", { name: /^pipe/ }).tap();
+});
+await inspect("Room, something located");
+await page.goto(`${bridge}/#/job/${job}/room/${room}`);
+await page.getByRole("button", { name: /^Hearth/ }).waitFor();
+
 await story.step("the drawing is worked with keys, and says what it shows", async () => {
   const drawing = page.getByRole("application");
   await drawing.focus();

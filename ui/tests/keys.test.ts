@@ -45,6 +45,12 @@ describe("keys", () => {
     ["37.5 cm", "imperial", "37.5 cm"],
   ] as const)("%s in %s is sent as %s", (text, units, sent) => expect(finish(text, units)).toBe(sent));
 
+  it("leaves a meter's three bare decimals to the core, where a distance is read", () => {
+    expect(finish("12.345", "metric", true)).toBe("12.345");
+    expect(["12.345", "12.34", "12345"].map((text) => finish(text, "metric"))).toEqual(["12.345 mm", "12.34 mm", "12345 mm"]);
+    expect(["12.34", "3745.5", "12345"].map((text) => finish(text, "metric", true))).toEqual(["12.34 mm", "3745.5 mm", "12345 mm"]);
+  });
+
   it("takes what a meter types and leaves what it does not know", () => {
     expect([..."3.745 m"].map(hardwareKey)).toEqual([..."3.745 m"].map((add) => ({ add })));
     expect(["Enter", "Tab"].map(hardwareKey)).toEqual(["commit", "commit"]);

@@ -75,11 +75,13 @@ impl Units {
     /// types metres with three decimals and no unit; nobody reads a tape to a thousandth of a millimetre, so in a
     /// metric job such a figure is metres.
     pub(crate) fn read_reading(self, text: &str, place: &str) -> Result<TypedLength, Problem> {
+        self.read_positive(&self.metres(text), place)
+    }
+
+    /// The text, with the unit that a laser meter leaves out.
+    pub(crate) fn metres(self, text: &str) -> String {
         let text = text.trim();
-        if self == Self::Metric && is_metres(text) {
-            return self.read_positive(&format!("{text} m"), place);
-        }
-        self.read_positive(text, place)
+        if self == Self::Metric && is_metres(text) { format!("{text} m") } else { text.to_owned() }
     }
 
     /// As [`Units::read`], for what may be nothing; an empty text is no answer.

@@ -1,5 +1,5 @@
 // A room as a working drawing: walls, dimension lines, ties, openings, what stands in it, what to measure next.
-import type { Point, ReadingView, RoomView } from "../ipc/types.ts";
+import type { KeepoutView, Point, ReadingView, RoomView } from "../ipc/types.ts";
 import { words } from "../words/en.ts";
 import { boxOfPoints, outsideOf, padded } from "./rings.ts";
 import { ringOf, type Dim, type Note, type Scene, type Stratum, type Target } from "./scene.ts";
@@ -35,24 +35,25 @@ function placeOf(room: RoomView): Place {
   return { at: new Map(room.corners.map((corner, i) => [corner.id, points[i] ?? [0, 0]])), points, sketched: guessed, names };
 }
 
-export function roomScene(room: RoomView, waiting: Waiting | null): Scene {
+export function roomScene(room: RoomView, waiting: Waiting | null, selected: string | null = null): Scene {
   const place = placeOf(room);
   const box = boxOfPoints(place.points);
   const size = Math.max(box.x1 - box.x0, box.y1 - box.y0);
   return {
     box: padded(box, size * 0.02),
-    strata: [...wallStrata(room, place), ...openingStrata(room), ...keepoutStrata(room)],
-    dims: [...wallDims(room, place, waiting), ...tieDims(room, place, waiting), ...nextDims(room, place, waiting)],
-    notes: [...cornerNotes(place), ...keepoutNotes(room)],
+    strata: [...wallStrata(room, place), ...openingStrata(room), ...keepoutStrata(room), ...markStrata(room, size)],
+    dims: [...wallDims(room, place, waiting), ...tieDims(room, place, waiting), ...nextDims(room, place, waiting), ...legDims(room, selected)],
+    notes: [...cornerNotes(place), ...keepoutNotes(room, size), ...offsetNotes(room)],
     targets: targetsOf(room, place),
     told: toldOf(room, place.names),
   };
 }
 
 function wallStrata(room: RoomView, { points, sketched }: Place): Stratum[] {
-  const floor: Stratum = { rings: [ringOf(points)], fill: sketched ? "paper" : "tint" };
+  const shape = room.shape && !sketched ? { outer: room.shape, holes: [] } : ringOf(points);
+  const floor: Stratum = { rings: [shape], fill: sketched ? "paper" : "tint" };
   const field: Stratum = { rings: room.field ?? [], stroke: "line", width: 1, dash: [7, 4] };
-  if (!sketched) return [floor, field, { rings: [ringOf(points)], stroke: "ink", width: 3.5 }];
+  if (!sketched) return [floor, field, { rings: [shape], stroke: "ink", width: 3.5 }];
   const side = (i: number): number[] => [...(points[i] ?? [0, 0]), ...(points[(i + 1) % points.length] ?? [0, 0])];
   const lines = (guessed: boolean) =>
     points.flatMap((_, i) => (sketched[i] === guessed ? [{ outer: side(i), holes: [] }] : []));
@@ -72,15 +73,72 @@ function openingStrata(room: RoomView): Stratum[] {
 }
 
 function keepoutStrata(room: RoomView): Stratum[] {
-  const rings = room.keepouts.map((keepout) => ringOf(keepout.outline));
+  const rings = room.keepouts.filter((keepout) => keepout.outline.length > 2).map((keepout) => ringOf(keepout.outline));
   return [{ rings, fill: "paper", hatch: "waste", stroke: "ink", width: 1.75 }];
 }
 
-function keepoutNotes(room: RoomView): Note[] {
-  return room.keepouts.map((keepout) => {
-    const box = boxOfPoints(keepout.outline);
-    return { at: [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2], text: keepout.name, ink: "ink", size: 14, bold: true, ground: "paper", room: { mm: box.x1 - box.x0, atLeast: 8 * keepout.name.length } };
+/** Ticks where a wall was read from its string, and crosses where a thing is a point. */
+function markStrata(room: RoomView, size: number): Stratum[] {
+  const half = size * 0.012;
+  const ticks = room.offsets.flatMap(({ line, from, to }) => {
+    const [a, b] = [room.corners, room.corners].map((all, i) => all.find((one) => one.id === (i ? to : from))?.at);
+    if (!line || !a || !b) return [];
+    const long = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+    const [x, y] = [((a[1] - b[1]) / long) * half, ((b[0] - a[0]) / long) * half];
+    return [{ outer: [line[1][0] - x, line[1][1] - y, line[1][0] + x, line[1][1] + y], holes: [] }];
   });
+  const crosses = room.keepouts.flatMap(({ located, outline }) => {
+    if (!located?.at || outline.length > 2) return [];
+    const [x, y] = located.at;
+    return [[-half, -half, half, half], [-half, half, half, -half]].map(([ax = 0, ay = 0, bx = 0, by = 0]) => ({ outer: [x + ax, y + ay, x + bx, y + by], holes: [] }));
+  });
+  return [{ rings: [...ticks, ...crosses], stroke: "ink", width: 2, open: true }];
+}
+
+function keepoutNotes(room: RoomView, size: number): Note[] {
+  return room.keepouts.flatMap((keepout): Note[] => {
+    const ink = { text: keepout.name, ink: "ink", size: 14, bold: true } as const;
+    const box = keepout.outline.length > 2 ? boxOfPoints(keepout.outline) : null;
+    const small = !box || box.x1 - box.x0 < size * 0.12;
+    if (small && keepout.located?.at) return [{ ...ink, ...beyond(keepout, keepout.located.at) }];
+    if (!box) return [];
+    return [{ ...ink, at: [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2], ground: "paper", room: { mm: box.x1 - box.x0, atLeast: 8 * keepout.name.length } }];
+  });
+}
+
+/** The place of a small thing's name: on the side that its measured lines do not come from. */
+function beyond({ located, outline }: KeepoutView, at: Point): Pick<Note, "at" | "shift" | "ground"> {
+  const legs = located?.legs ?? [];
+  const [x, y] = legs.reduce<Point>(([sx, sy], { line }) => [sx + line[1][0] - line[0][0], sy + line[1][1] - line[0][1]], [0, 0]);
+  const long = Math.hypot(x, y);
+  // Names are wider than high, so they stand above or below.
+  const down = long === 0 || y >= 0 ? 1 : -1;
+  const box = outline.length > 2 ? boxOfPoints(outline) : { x0: at[0], x1: at[0], y0: at[1], y1: at[1] };
+  return { at: [(box.x0 + box.x1) / 2, down > 0 ? box.y1 : box.y0], ground: "tint", shift: [0, 14 * down] };
+}
+
+/** How far a wall stands off its string, inside the room where its dimension line does not run. */
+function offsetNotes(room: RoomView): Note[] {
+  return room.offsets.flatMap(({ line, from, to, offset, out }): Note[] => {
+    const a = room.corners.find((one) => one.id === from)?.at, b = room.corners.find((one) => one.id === to)?.at;
+    if (!line || !a || !b) return [];
+    const long = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+    const text = words.room.offsetMark(offset.text, out);
+    // Letters of 13 px are about half as wide: beside an upright wall the whole figure stands clear of it.
+    const [x, y] = [(a[1] - b[1]) / long, (b[0] - a[0]) / long];
+    return [{ at: line[1], text, ink: "soft", size: 13, ground: "tint", shift: [x * (12 + 3.4 * text.length), y * 18] }];
+  });
+}
+
+/** What was measured to a located thing: of the one that is picked, or of all while they are few. */
+function legDims(room: RoomView, selected: string | null): Dim[] {
+  const located = room.keepouts.filter((keepout) => keepout.located);
+  const shown = located.filter((keepout) => located.length <= 2 || selected === `keepout ${keepout.id}`);
+  return shown.flatMap(({ located }) =>
+    (located?.legs ?? []).flatMap(({ line, text }): Dim[] =>
+      Math.hypot(line[1][0] - line[0][0], line[1][1] - line[0][1]) < 1 ? [] : [{ a: line[0], b: line[1], away: 0, text, ink: "soft", ground: "tint", ...(located?.gap_text ? { flag: true } : {}) }],
+    ),
+  );
 }
 
 const isWaiting = (waiting: Waiting | null, from: string, to: string): boolean =>
@@ -144,7 +202,11 @@ function targetsOf(room: RoomView, { at, names }: Place): Target[] {
     ...room.openings.flatMap((opening): Target[] =>
       opening.line ? [{ id: `opening ${opening.id}`, name: words.room.openingIn(called(opening.from, opening.to), opening.width.text), segment: opening.line }] : [],
     ),
-    ...room.keepouts.map((keepout): Target => ({ id: `keepout ${keepout.id}`, name: keepout.name, ring: keepout.outline.flat() })),
+    ...room.keepouts.flatMap((keepout): Target[] => {
+      const target = { id: `keepout ${keepout.id}`, name: keepout.name };
+      if (keepout.outline.length > 2) return [{ ...target, ring: keepout.outline.flat() }];
+      return keepout.located?.at ? [{ ...target, at: keepout.located.at }] : [];
+    }),
   ];
 }
 

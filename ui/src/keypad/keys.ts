@@ -38,9 +38,13 @@ export function press(text: string, key: Key): string {
   }
 }
 
-/** Closes what the last key left open: an inch mark after feet, the job's own unit after a bare number. */
-export function finish(text: string, units: Units): string {
+/**
+ * Closes what the last key left open: an inch mark after feet, the job's own unit after a bare number. A distance that
+ * is read keeps three bare decimals bare: a meter types metres so, and the core knows.
+ */
+export function finish(text: string, units: Units, reading = false): string {
   const bare = text.trim();
+  if (reading && /^\d+\.\d{3}$/.test(bare)) return bare;
   if (units === "metric") return /^[\d.]+$/.test(bare) ? `${bare} mm` : bare;
   if (/'\s*[\d.]+$/.test(bare) || /\d\/\d+$/.test(bare)) return `${bare}"`;
   return units === "inches" && /^[\d.]+$/.test(bare) ? `${bare}"` : bare;

@@ -11,6 +11,8 @@ const readAfter = 60;
 export class LengthEntry {
   readonly key: string;
   readonly units: Units;
+  /** Whether it is a distance read in a room, which a meter may type. */
+  readonly reading: boolean;
   text = $state("");
   /** What the core reads in the text so far. */
   read = $state.raw<Typed | null>(null);
@@ -21,9 +23,10 @@ export class LengthEntry {
   #asking: ReturnType<typeof setTimeout> | undefined;
   #turn = 0;
 
-  constructor(key: string, units: Units, initial = "") {
+  constructor(key: string, units: Units, initial = "", reading = false) {
     this.key = key;
     this.units = units;
+    this.reading = reading;
     this.text = drafts.get(key) || initial;
     if (this.text) this.#ask(0);
   }
@@ -41,7 +44,7 @@ export class LengthEntry {
 
   /** The text as it goes to the core. */
   get final(): string {
-    return finish(this.text, this.units);
+    return finish(this.text, this.units, this.reading);
   }
 
   accepted(): void {
@@ -61,7 +64,7 @@ export class LengthEntry {
 
   async #readNow(turn: number): Promise<void> {
     try {
-      const read = await call("length.read", { text: this.final, units: this.units });
+      const read = await call("length.read", { text: this.final, units: this.units, reading: this.reading });
       if (turn === this.#turn) [this.read, this.unread] = [read, null];
     } catch (reason) {
       if (turn === this.#turn) [this.read, this.unread] = [null, problemFrom(reason)];

@@ -46,7 +46,7 @@ export class RoomDesk {
   measure(pair: Pair): void {
     const view = this.ask.value;
     if (!view) return;
-    const entry = new LengthEntry(`reading/${this.job}/${this.room}/${pair.from}-${pair.to}`, view.units);
+    const entry = new LengthEntry(`reading/${this.job}/${this.room}/${pair.from}-${pair.to}`, view.units, "", true);
     pad.open(entry, words.keypad.next, () => void this.commit(), () => this.stop());
     this.waiting = pair;
     this.entry = entry;
