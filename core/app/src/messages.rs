@@ -271,6 +271,11 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("level.too_far", "The readings lie more than 200 m apart.", "Check the places and their units."),
     (
+        "engagement.angle",
+        "A piece cannot be held at {found}° to be angled in.",
+        "Give the angle of the data sheet, more than 0 and less than 90 degrees.",
+    ),
+    (
         "layout.first_row_too_long",
         "The first row cannot be {found} wide: the tile is {most}.",
         "Give at most the tile's width.",

@@ -39,7 +39,16 @@ pub(crate) struct AreaSheet {
 pub(crate) struct Kept {
     key: String,
     pub(crate) area: Option<Arc<PlannedArea>>,
-    states: Vec<(String, Vec<PieceView>)>,
+    states: Vec<State>,
+}
+
+/// A state of a plan that was shown.
+#[derive(Debug)]
+struct State {
+    version: String,
+    pieces: Vec<PieceView>,
+    /// What else was shown of it.
+    rest: String,
 }
 
 /// All plans that are remembered.
@@ -68,18 +77,21 @@ impl Plans {
         &mut self,
         of: &(String, String),
         pieces: &[PieceView],
+        rest: &str,
         have: Option<&str>,
     ) -> (String, Option<Delta>) {
         self.counter += 1;
         let fresh = format!("v{}", self.counter);
         let kept = self.kept.entry(of.clone()).or_default();
-        let known = kept.states.iter().find(|(_, old)| old == pieces).map(|(version, _)| version.clone());
+        let same = |state: &&State| state.pieces == pieces && state.rest == rest;
+        let known = kept.states.iter().find(same).map(|state| state.version.clone());
         let delta = have.and_then(|have| {
-            let (_, old) = kept.states.iter().find(|(version, _)| version == have)?;
-            Some(Delta::between(old, pieces))
+            let old = kept.states.iter().find(|state| state.version == have)?;
+            Some(Delta::between(&old.pieces, pieces))
         });
         let version = known.unwrap_or_else(|| {
-            kept.states.push((fresh.clone(), pieces.to_vec()));
+            let (pieces, rest) = (pieces.to_vec(), rest.to_owned());
+            kept.states.push(State { version: fresh.clone(), pieces, rest });
             if kept.states.len() > STATES {
                 kept.states.remove(0);
             }
@@ -208,12 +220,17 @@ mod tests {
     fn only_what_changed_is_told_again() {
         let mut plans = Plans::default();
         let of = ("j".to_owned(), "a".to_owned());
-        let (first, none) = plans.state(&of, &[piece("1-1", 1), piece("1-2", 2)], None);
+        let (first, none) = plans.state(&of, &[piece("1-1", 1), piece("1-2", 2)], "", None);
         assert_eq!(none, None);
-        let (second, delta) = plans.state(&of, &[piece("1-1", 1), piece("1-3", 2)], Some(&first));
+        let (second, delta) = plans.state(&of, &[piece("1-1", 1), piece("1-3", 2)], "", Some(&first));
         assert_eq!(delta, Some(Delta { pieces: vec![piece("1-3", 2)], removed: vec!["1-2".to_owned()] }));
-        let (again, delta) = plans.state(&of, &[piece("1-1", 1), piece("1-3", 2)], Some(&second));
-        assert_eq!((again, delta), (second, Some(Delta { pieces: vec![], removed: vec![] })));
-        assert_eq!(plans.state(&of, &[], Some("v99")).1, None);
+        let (again, delta) = plans.state(&of, &[piece("1-1", 1), piece("1-3", 2)], "", Some(&second));
+        assert_eq!((&again, delta), (&second, Some(Delta { pieces: vec![], removed: vec![] })));
+        let (other, delta) = plans.state(&of, &[piece("1-1", 1), piece("1-3", 2)], "a breach", Some(&again));
+        assert!(
+            other != again && delta.is_some_and(|d| d.pieces.is_empty()),
+            "the same pieces, another plan"
+        );
+        assert_eq!(plans.state(&of, &[], "", Some("v99")).1, None);
     }
 }

@@ -112,7 +112,12 @@ fn plan_area(sheet: &Sheet, plan: &PlanArea, out: &mut String) {
         line!(out, "  {} choices compared; {sure}.", plan.tried);
     }
     for b in plan.breaches.iter().take(5) {
-        line!(out, "  Piece {} is {}: {} where {} is asked.", b.piece, b.rule, show(b.value), show(b.limit));
+        let figure = |x: f64| if b.rule == "offset" { format!("{x:.3}") } else { show(x) };
+        let (value, limit) = (figure(b.value), figure(b.limit));
+        match &b.piece {
+            Some(piece) => line!(out, "  Piece {piece} is {}: {value} where {limit} is asked.", b.rule),
+            None => line!(out, "  The rule \"{}\" is broken: {value} where {limit} is asked.", b.rule),
+        }
     }
     if plan.breaches.len() > 5 {
         line!(out, "  … and {} more breaches.", plan.breaches.len() - 5);

@@ -86,6 +86,90 @@ fn a_joint_between_rows_leaves_no_run_longer_than_allowed() {
     assert!(joints.iter().all(|j| j["reason"] == "run" && j["between_rows"] == true));
 }
 
+/// Rules with their source: figures of ANSI A108.02-2017 §4.3.8.1 and §4.3.8.2 and of the tile handbook's EJ171 of 2018,
+/// as restated in the trade press, and a narrowest row of 2 in by common practice.
+#[test]
+fn every_rule_that_is_asked_tells_its_source_and_what_can_be_done() {
+    let rules = r#""kerf": 2, "made": { "edges": "rectified", "warpage": "1/32\"" },
+        "rules": { "rows": [ { "least": "2\"", "source": "common practice" } ],
+            "movement": [ { "run": "25'", "width": "1/4\"", "source": "EJ171", "edition": "2018" },
+                          { "run": "12'", "settings": ["sunlit"], "source": "EJ171", "edition": "2018" } ],
+            "joint": [ { "least": "1/8\"", "plus_warpage": true, "side_over": "15\"", "edges": "rectified",
+                         "offset_only": true, "source": "ANSI A108.02 §4.3.8.1", "edition": "2017" } ],
+            "offset": [ { "most": "1/3", "side_over": "15\"", "source": "ANSI A108.02 §4.3.8.2", "edition": "2017" } ] }"#;
+    // 24 ft along the rows: one joint at 12 ft where the sun comes in, none at 25 ft.
+    let hall = "[[0,0],[7315.2,0],[7315.2,2172],[0,2172]]";
+    let plan = |more: &str| {
+        let asked =
+            sheet(hall, more).replace("\"kerf\": 2", rules).replace("\"edge_gap\": 8", "\"edge_gap\": 0");
+        json(&drylay(&["plan", "-"], &asked))["areas"][0].clone()
+    };
+    let shaded = plan("");
+    assert_eq!(shaded["movement_joints"], serde_json::json!([]));
+    assert_eq!(shaded["movement"]["run"], 7620.0);
+    let sunlit = plan(", \"settings\": [\"sunlit\"]");
+    assert_eq!(sunlit["movement_joints"].as_array().map(Vec::len), Some(1));
+    let governs = &sunlit["movement"];
+    assert_eq!((&governs["run"], &governs["width"]), (&3657.6.into(), &6.35.into()));
+    assert_eq!((&governs["source"], &governs["edition"]), (&"EJ171".into(), &"2018".into()));
+    let held: Vec<(&str, bool)> = shaded["rules"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|r| (r["rule"].as_str().expect("a word"), r["held"].as_bool().expect("a truth")))
+        .collect();
+    assert_eq!(held, [("rows", true), ("joint", false), ("offset", true)]);
+    // Seven rows of 300 and seven joints of 3 take 2121 of 2172: the last row of 51 is just not under 2 in, 50.8.
+    let breaches = shaded["breaches"].as_array().expect("a list");
+    let joint = breaches.iter().find(|b| b["rule"] == "joint").expect("the joint of 3 is too narrow");
+    assert_eq!((joint["value"].as_f64(), joint["limit"].as_f64()), (Some(3.0), Some(3.96875)));
+    assert_eq!(joint["remedy"]["what"], "wider_joint");
+    assert!(breaches.iter().all(|b| b["source"].is_string()));
+}
+
+/// A last row 197 wide, 141 of it in the open before a toe-kick: angled in at 20° it needs 8 + 197·sin 20° = 75.38.
+#[test]
+fn a_piece_that_cannot_be_engaged_is_a_breach_with_its_remedy() {
+    let engagement = r#""kerf": 2, "thickness": 8, "engagement": { "long_tongue": "low", "short_tongue": "start",
+        "long": ["angle", "slide"], "short": ["drop", "slide"], "angle_degrees": 20, "travel": 10, "shaved_travel": 3,
+        "source": "its data sheet", "edition": "B" }"#;
+    let plan = |height: f64| {
+        let edge = format!(
+            r#", "edges": [ {{ "wall": ["C","D"], "overhang": {{ "height": {height}, "depth": 64 }} }} ]"#
+        );
+        let kitchen = sheet("[[0,0],[1216,0],[1216,819],[0,819]]", &edge).replace("\"kerf\": 2", engagement);
+        json(&drylay(&["plan", "-"], &kitchen))["areas"][0].clone()
+    };
+    let high = plan(76.0);
+    assert_eq!(high["breaches"], serde_json::json!([]));
+    let order: Vec<(&str, &str)> = high["laying"]["order"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|s| (s["piece"].as_str().expect("a name"), s["how"].as_str().expect("a word")))
+        .collect();
+    assert_eq!(order[..4], [("1-1", "placed"), ("1-2", "dropped"), ("1-3", "dropped"), ("2-1", "angled")]);
+    assert_eq!(order.len(), high["pieces"].as_array().map_or(0, Vec::len));
+    assert_eq!(high["laying"]["begins"], serde_json::json!({ "rows": "low", "ends": "start" }));
+    assert_eq!(
+        high["laying"]["rails"][0],
+        serde_json::json!({ "room": "r", "wall": ["A","B"], "side": "low", "rail": "tongue" })
+    );
+    let low = plan(70.0);
+    let trapped = low["breaches"].as_array().expect("a list");
+    assert_eq!(trapped.len(), 3);
+    assert_eq!((&trapped[1]["rule"], &trapped[1]["piece"]), (&"trapped".into(), &"3-2".into()));
+    assert!((trapped[1]["limit"].as_f64().expect("a number") - 75.38).abs() < 0.01);
+    assert_eq!((&trapped[1]["source"], &trapped[1]["edition"]), (&"its data sheet".into(), &"B".into()));
+    assert_eq!(trapped[1]["under"]["wall"], serde_json::json!(["C", "D"]));
+    let lips = serde_json::json!([{ "piece": "2-1", "side": "high" }, { "piece": "2-2", "side": "high" }]);
+    assert_eq!((&trapped[1]["remedy"]["what"], &trapped[1]["remedy"]["lips"]), (&"shave".into(), &lips));
+    // Rules beside the contract's have no part in what a plan is worth.
+    for same in ["choice", "tiles", "pieces", "bound", "measures"] {
+        assert_eq!(low[same], high[same]);
+    }
+}
+
 #[test]
 fn every_mistake_of_a_sheet_is_told_at_once() {
     let bad = sheet(

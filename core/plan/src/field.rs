@@ -99,10 +99,14 @@ pub struct Passage {
 pub struct Field {
     /// Its shape.
     pub region: Region,
+    /// The floor up to the walls and to what stands in it, before the gaps.
+    pub floor: Region,
     /// The rooms' outlines where they were placed.
     pub rooms: Vec<Placed>,
     /// Where one goes from room to room.
     pub passages: Vec<PassageLine>,
+    /// Where the openings lie.
+    pub openings: Vec<OpeningPlace>,
     /// What was odd and did not keep the field from being made.
     pub notes: Vec<FieldProblem>,
 }
@@ -116,6 +120,21 @@ pub struct PassageLine {
     pub middle: Point,
     /// The direction in which one goes through.
     pub through: Direction,
+}
+
+/// Where an opening lies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OpeningPlace {
+    /// Index of the room.
+    pub room: usize,
+    /// Index of the opening.
+    pub opening: usize,
+    /// Its left end on the wall line, as seen from inside.
+    pub left: Point,
+    /// Its right end.
+    pub right: Point,
+    /// How far the floor runs into it beyond the wall line.
+    pub depth: Length,
 }
 
 /// What is wrong with a field, by indices of rooms, openings and passages.
@@ -232,12 +251,12 @@ impl Field {
             problems.push(FieldProblem::Empty);
         }
         let (notes, errors): (Vec<_>, Vec<_>) = problems.into_iter().partition(FieldProblem::is_note);
-        let passages = passage_lines(rooms, passages, &placement);
-        if errors.is_empty() {
-            Ok(Self { region, rooms: placement.rooms, passages, notes })
-        } else {
-            Err(errors)
+        if !errors.is_empty() {
+            return Err(errors);
         }
+        let openings = opening_places(rooms, passages, &placement);
+        let passages = passage_lines(rooms, passages, &placement);
+        Ok(Self { region, floor: bare, rooms: placement.rooms, passages, openings, notes })
     }
 
     /// Its area in square metres.
@@ -254,6 +273,19 @@ fn passage_lines(rooms: &[Room], passages: &[Passage], placement: &Placement) ->
         Some(PassageLine { passage: i, middle, through: near.along.clockwise() })
     };
     passages.iter().enumerate().filter_map(line).collect()
+}
+
+fn opening_places(rooms: &[Room], passages: &[Passage], placement: &Placement) -> Vec<OpeningPlace> {
+    let mut places = Vec::new();
+    for (r, room) in rooms.iter().enumerate() {
+        for (o, opening) in room.openings.iter().enumerate() {
+            let through = passages.iter().find(|p| p.a == (r, o) || p.b == (r, o));
+            let depth = through.map_or(opening.reach, |p| p.depth);
+            let Some(OpeningLine { left, right, .. }) = placement.opening(rooms, r, o) else { continue };
+            places.push(OpeningPlace { room: r, opening: o, left, right, depth });
+        }
+    }
+    places
 }
 
 fn middle(a: Point, b: Point) -> Point {

@@ -39,12 +39,14 @@
 //! the field's corners are rounded to a nanometre everything that is counted is integer work, so every device
 //! counts the same pieces. What is reported of a choice is computed from its pieces, never estimated.
 
+pub mod asked;
 pub mod compare;
 mod depth;
 pub mod doubt;
 mod ends;
 pub mod field;
 mod hull;
+pub mod interlock;
 pub mod lattice;
 pub mod movement_joints;
 pub mod piece;

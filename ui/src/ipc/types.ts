@@ -17,6 +17,7 @@ export type { Instrument } from "./bindings/Instrument.ts";
 export type { JobCard } from "./bindings/JobCard.ts";
 export type { JobView } from "./bindings/JobView.ts";
 export type { KeepoutView } from "./bindings/KeepoutView.ts";
+export type { LayingStep } from "./bindings/LayingStep.ts";
 export type { LocatedBy } from "./bindings/LocatedBy.ts";
 export type { MarkView } from "./bindings/MarkView.ts";
 export type { PhotoList } from "./bindings/PhotoList.ts";

@@ -20,7 +20,9 @@ pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
 pub(crate) use goes_round::thing_ring;
 pub(crate) use plan::floor_of_room;
 pub use plan::{
-    AlongAnswer, ChangeAnswer, DoubtAnswer, PlanAnswer, PlanArea, PlannedArea, plan, plan_area, plan_areas,
+    AlongAnswer, BreachAnswer, ChangeAnswer, DoubtAnswer, JointAnswer, LayingAnswer, LipAnswer, PlaceAnswer,
+    PlanAnswer, PlanArea, PlannedArea, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer, plan, plan_area,
+    plan_areas,
 };
 pub use rooms::{ResolvedRoom, resolve};
 pub use survey::{SurveyAnswer, survey};

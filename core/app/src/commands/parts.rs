@@ -51,6 +51,7 @@ pub(crate) fn new_room(name: &str, corners: usize) -> Vec<Edit<RoomEntry>> {
         trim_thickness: None,
         instrument: None,
         seen_from: None,
+        settings: Vec::new(),
     };
     let named = RoomFacts { name: Some(name.to_owned()), ..none.clone() };
     let corner = |n: usize| {
@@ -222,6 +223,7 @@ fn empty_product() -> Product {
         min_row_width: none.clone(),
         min_end_length: none.clone(),
         max_run: none,
+        demands: None,
         flatness: Vec::new(),
         per_pack: None,
         pack_kg: None,

@@ -41,7 +41,8 @@ fn shown(
     let units = units(session, job)?;
     let mut view = views::view(planned, units, accepted);
     let of = (job.to_owned(), planned.id.clone());
-    let (version, delta) = session.plans().state(&of, &view.pieces, have);
+    let rest = format!("{:?}", (&view.breaches, &view.rules, &view.movement, &view.laying));
+    let (version, delta) = session.plans().state(&of, &view.pieces, &rest, have);
     view.same = have == Some(version.as_str());
     view.version = version;
     if let Some(delta) = delta {

@@ -220,6 +220,7 @@ impl Editor<'_> {
                 next_floor: None,
                 rated: None,
                 door_clearance: None,
+                jambs: None,
             };
             return Ok((vec![Edit::add(&self.new_id, new)], words));
         };
@@ -253,8 +254,9 @@ impl Editor<'_> {
         let is_this = |held: &&Held<Edge>| held.value.from == from && held.value.to == to;
         let (live, gone) = (edges.live.iter().find(is_this), edges.withdrawn.iter().find(is_this));
         let id = ItemId::new(format!("{from}-{to}"));
-        let after = Edge { from: from.clone(), to: to.clone(), gap, trim_covers };
-        let nothing = after.gap.is_none() && after.trim_covers.is_none();
+        let overhang = live.and_then(|held| held.value.overhang.clone());
+        let after = Edge { from: from.clone(), to: to.clone(), gap, trim_covers, overhang };
+        let nothing = after.gap.is_none() && after.trim_covers.is_none() && after.overhang.is_none();
         let edits = match (live, gone) {
             (Some(held), _) if nothing => vec![withdraw::<Edge>(&held.id)],
             (Some(held), _) => vec![Edit::change(&held.id, held.value.clone(), after)],

@@ -2,6 +2,7 @@
 
 mod advice;
 mod job;
+mod laying;
 mod measured;
 pub(crate) mod photos;
 pub(crate) mod plan;

@@ -1,14 +1,15 @@
 //! A plan, a piece and what to buy for the screens.
 
+use super::laying;
 use crate::answers::{ChangeAnswer, PlanArea, PlannedArea, grid, notation};
 use crate::wire::{
-    AlternativeView, BestSoFar, BreachView, ChoiceView, ComparisonLine, DoubtView, MarkView, PieceCard,
-    PieceSize, PieceView, PlanComparison, PlanFrame, PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
+    AlternativeView, BestSoFar, ChoiceView, ComparisonLine, DoubtView, MarkView, PieceCard, PieceSize,
+    PieceView, PlanComparison, PlanFrame, PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
 };
 use crate::words::say;
 use drylay_geometry::{CornerId, Direction, Length, Notation, Point, Ring, Shape};
 use drylay_plan::compare::{Both, compare};
-use drylay_plan::{Along, Bound, Breach, Choice, Cut, Order, Piece, Plan, Product, Rule, Standing};
+use drylay_plan::{Along, Bound, Choice, Cut, Order, Piece, Plan, Product, Standing};
 use std::cmp::Ordering;
 
 impl Units {
@@ -67,11 +68,14 @@ pub(crate) fn view(area: &PlannedArea, units: Units, accepted: bool) -> PlanView
             .enumerate()
             .map(|(i, width)| PlanRow { row: count(i + 1), width: units.planned(*width) })
             .collect(),
-        pieces: (0..plan.pieces.len()).map(|i| piece(plan, i)).collect(),
+        pieces: (0..plan.pieces.len()).map(|i| piece(plan, i, &wire)).collect(),
         removed: Vec::new(),
         joints: wire.movement_joints.iter().map(|joint| joint.line).collect(),
+        movement: laying::movement(&wire, units),
         measures: measures(plan, units),
-        breaches: plan.breaches.iter().map(|b| breach(plan, b, units)).collect(),
+        breaches: wire.breaches.iter().map(|b| laying::breach(b, units)).collect(),
+        rules: wire.rules.iter().map(|r| laying::rule(r, units)).collect(),
+        laying: laying::laying(&wire),
         alternatives: area.others.iter().map(|other| alternative(area, other, units)).collect(),
         doubts: wire.doubt.iter().flat_map(|d| &d.changes).map(|c| doubt(c, units)).collect(),
         problems: area.notes.clone(),
@@ -293,7 +297,7 @@ fn from(plan: &Plan, index: usize) -> String {
     plan.offcut_of(index).map_or_else(|| "new".to_owned(), |first| plan.pieces[first].name())
 }
 
-fn piece(plan: &Plan, index: usize) -> PieceView {
+fn piece(plan: &Plan, index: usize, wire: &PlanArea) -> PieceView {
     let p = &plan.pieces[index];
     let direction = plan.choice.along.direction;
     PieceView {
@@ -304,7 +308,7 @@ fn piece(plan: &Plan, index: usize) -> PieceView {
         rings: rings(&p.shape.map(|q| direction.from_frame(q))),
         tile: count(plan.sharing.tile_of[index] + 1),
         from: from(plan, index),
-        breach: plan.breaches.iter().any(|b| b.piece == index),
+        breach: wire.breaches.iter().any(|b| b.piece.as_deref() == Some(&wire.pieces[index].id)),
     }
 }
 
@@ -317,15 +321,6 @@ fn measures(plan: &Plan, units: Units) -> PlanMeasures {
         narrowest: units.planned(m.narrowest),
         cut_pieces: count(m.cut_pieces),
     }
-}
-
-fn breach(plan: &Plan, b: &Breach, units: Units) -> BreachView {
-    let (rule, code) =
-        if b.rule == Rule::Narrow { ("narrow", "plan.narrow") } else { ("short", "plan.short") };
-    let piece = plan.pieces[b.piece].name();
-    let (value, limit) = (units.planned(b.value).text, units.planned(b.limit).text);
-    let words = say(code, &[("piece", &piece), ("value", &value), ("limit", &limit)]);
-    BreachView { rule: rule.to_owned(), piece, words }
 }
 
 fn alternative(area: &PlannedArea, plan: &Plan, units: Units) -> AlternativeView {
@@ -355,7 +350,8 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
         say("piece.offcut", &[("piece", &first)])
     };
     let beside = |other: &&Piece| other.row == p.row && other.place.abs_diff(p.place) == 1;
-    let broken = plan.breaches.iter().filter(|b| b.piece == index);
+    let wire = PlanArea::of(area);
+    let broken = wire.breaches.iter().filter(|b| b.piece.as_deref() == Some(name));
     Some(PieceCard {
         id: p.name(),
         row: count(p.row),
@@ -368,7 +364,7 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
         marks: marks(&area.product, p, units),
         tool_words: say(&format!("tool.{}", cut_name(p.cut)), &[]),
         from_words,
-        breaches: broken.map(|b| breach(plan, b, units).words).collect(),
+        breaches: broken.map(|b| laying::breach(b, units).words).collect(),
         neighbours: plan.pieces.iter().filter(beside).map(Piece::name).collect(),
     })
 }

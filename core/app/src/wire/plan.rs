@@ -1,6 +1,6 @@
 //! Plans, pieces and what to buy.
 
-use super::{Rings, Typed, request, wire};
+use super::{LayingView, MovementView, Rings, RuleView, Typed, request, wire};
 use crate::Problem;
 
 wire! {
@@ -40,10 +40,16 @@ wire! {
         pub removed: Vec<String>,
         /// Movement joints.
         pub joints: Vec<[[f64; 2]; 2]>,
+        /// What governs them and why each lies where it lies.
+        pub movement: Option<MovementView>,
         /// What can be measured of it.
         pub measures: PlanMeasures,
         /// Rules it breaks.
         pub breaches: Vec<BreachView>,
+        /// Rules that were asked with a source.
+        pub rules: Vec<RuleView>,
+        /// How it is laid, where the product says how it engages.
+        pub laying: Option<LayingView>,
         /// Other plans worth a look.
         pub alternatives: Vec<AlternativeView>,
         /// What changes if the rooms are not quite what their readings say.
@@ -146,14 +152,18 @@ wire! {
 }
 
 wire! {
-    /// A rule that a piece breaks.
+    /// A rule that a piece or the whole plan breaks.
     pub struct BreachView {
-        /// `narrow` or `short`.
+        /// `narrow`, `short` or `trapped` of a piece; `rows`, `joint` or `offset` of the plan.
         pub rule: String,
         /// The piece.
-        pub piece: String,
+        pub piece: Option<String>,
         /// What is wrong, in words.
         pub words: String,
+        /// Where the figure stands.
+        pub source: String,
+        /// What can be done, in words.
+        pub remedy: Option<String>,
     }
 }
 

@@ -83,6 +83,11 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
     Edit::change_single(none, after)
 }
 
+fn demands(product: &sheet::Product) -> Option<String> {
+    let sheet::Product { made, rules, engagement, .. } = product.clone();
+    sheet::Demands { made, rules, engagement }.write()
+}
+
 fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
     let tolerance = |t: &sheet::Tolerance| doc::Tolerance {
         gap: typed(&t.gap),
@@ -104,6 +109,7 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         min_row_width: product.min_row_width.as_ref().map(typed),
         min_end_length: product.min_end_length.as_ref().map(typed),
         max_run: product.max_run.as_ref().map(typed),
+        demands: demands(product),
         flatness: product.flatness.iter().map(tolerance).collect(),
         per_pack: product.carton.as_ref().map(|c| i64::from(c.tiles)),
         pack_kg: None,
@@ -218,7 +224,8 @@ fn corners(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {
 
 fn keepout(keepout: &sheet::Keepout) -> Edit<RoomEntry> {
     let outline = keepout.outline.iter().map(at).collect();
-    Edit::add(&keepout.id, doc::Keepout { outline, ..doc::Keepout::unplaced() })
+    let overhang = keepout.overhang.as_ref().map(measured::overhang);
+    Edit::add(&keepout.id, doc::Keepout { outline, overhang, ..doc::Keepout::unplaced() })
 }
 
 fn opening(opening: &sheet::Opening) -> Edit<RoomEntry> {
@@ -233,6 +240,7 @@ fn opening(opening: &sheet::Opening) -> Edit<RoomEntry> {
         next_floor: None,
         rated: None,
         door_clearance: None,
+        jambs: opening.jambs.as_ref().map(measured::overhang),
     };
     Edit::add(&opening.id, entry)
 }
@@ -243,6 +251,7 @@ fn edge((n, edge): (i64, &sheet::Edge)) -> Edit<RoomEntry> {
         to: corner(&edge.wall[1]),
         gap: edge.gap.as_ref().map(typed),
         trim_covers: edge.trim_covers.as_ref().map(typed),
+        overhang: edge.overhang.as_ref().map(measured::overhang),
     };
     Edit::add(format!("edge-{n:04}"), entry)
 }

@@ -51,6 +51,7 @@ fn facts(room: &sheet::Room) -> Option<Edit<RoomEntry>> {
         trim_thickness: None,
         instrument: None,
         seen_from: None,
+        settings: Vec::new(),
     };
     let instrument = room.instrument.map(|i| match i {
         sheet::Instrument::Tape => doc::Instrument::Tape,
@@ -63,9 +64,41 @@ fn facts(room: &sheet::Room) -> Option<Edit<RoomEntry>> {
         measured_at: measured.and_then(|m| m.height.as_ref()).map(typed),
         trim_thickness: measured.and_then(|m| m.thickness.as_ref()).map(typed),
         instrument,
+        settings: room.settings.iter().map(|s| setting(*s)).collect(),
         ..none.clone()
     };
     (after != none).then(|| Edit::change_single(none, after))
+}
+
+fn setting(setting: sheet::Setting) -> doc::Setting {
+    match setting {
+        sheet::Setting::Sunlit => doc::Setting::Sunlit,
+        sheet::Setting::Wet => doc::Setting::Wet,
+        sheet::Setting::Exterior => doc::Setting::Exterior,
+        sheet::Setting::Suspended => doc::Setting::Suspended,
+    }
+}
+
+pub(super) fn settings(view: &RoomView) -> Vec<sheet::Setting> {
+    let of = |setting: &doc::Setting| match setting {
+        doc::Setting::Sunlit => sheet::Setting::Sunlit,
+        doc::Setting::Wet => sheet::Setting::Wet,
+        doc::Setting::Exterior => sheet::Setting::Exterior,
+        doc::Setting::Suspended => sheet::Setting::Suspended,
+    };
+    view.facts.value.iter().flat_map(|facts| &facts.settings).map(of).collect()
+}
+
+pub(super) fn overhang(overhang: &sheet::Overhang) -> doc::Overhang {
+    doc::Overhang { height: typed(&overhang.height), depth: typed(&overhang.depth) }
+}
+
+pub(super) fn overhang_of(overhang: &doc::Overhang) -> sheet::Overhang {
+    sheet::Overhang {
+        height: measure(&overhang.height),
+        depth: measure(&overhang.depth),
+        extra: Extra::new(),
+    }
 }
 
 fn thing(located: &sheet::Located) -> Edit<RoomEntry> {

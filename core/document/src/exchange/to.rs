@@ -129,6 +129,7 @@ impl Out<'_, '_, '_> {
             keepouts: rest.keepouts(view),
             openings: rest.openings(view),
             edges: rest.edges(view),
+            settings: measured::settings(view),
             level: rest.level(view),
             extra: Extra::new(),
         };
@@ -275,6 +276,7 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         sides: if t.sides == doc::Sides::Dips { sheet::Sides::Dips } else { sheet::Sides::Both },
         extra: Extra::new(),
     };
+    let demands = value.demands.as_deref().map(sheet::Demands::read).unwrap_or_default();
     Some(sheet::Product {
         id: ProductId::new(id.as_str()),
         name: value.name.clone(),
@@ -288,6 +290,9 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         min_row_width: value.min_row_width.as_ref().map(measure),
         min_end_length: value.min_end_length.as_ref().map(measure),
         max_run: value.max_run.as_ref().map(measure),
+        made: demands.made,
+        rules: demands.rules,
+        engagement: demands.engagement,
         carton: tiles.map(|tiles| sheet::Carton { tiles, price, extra: Extra::new() }),
         flatness: value.flatness.iter().map(tolerance).collect(),
         extra: Extra::new(),
@@ -407,7 +412,8 @@ impl RoomOut<'_, '_, '_, '_> {
                 continue; // located by distances, or left out there
             }
             let outline = value.outline.iter().map(point).collect();
-            keepouts.push(sheet::Keepout { id: id.clone(), outline, extra: Extra::new() });
+            let overhang = value.overhang.as_ref().map(measured::overhang_of);
+            keepouts.push(sheet::Keepout { id: id.clone(), outline, overhang, extra: Extra::new() });
         }
         keepouts
     }
@@ -470,6 +476,7 @@ impl RoomOut<'_, '_, '_, '_> {
                 start: measure(&value.start),
                 width: measure(&value.width),
                 reach: value.reach.as_ref().map(measure),
+                jambs: value.jambs.as_ref().map(measured::overhang_of),
                 extra: Extra::new(),
             });
         }
@@ -488,7 +495,8 @@ impl RoomOut<'_, '_, '_, '_> {
             };
             let (gap, trim_covers) =
                 (value.gap.as_ref().map(measure), value.trim_covers.as_ref().map(measure));
-            edges.push(sheet::Edge { wall, gap, trim_covers, extra: Extra::new() });
+            let overhang = value.overhang.as_ref().map(measured::overhang_of);
+            edges.push(sheet::Edge { wall, gap, trim_covers, overhang, extra: Extra::new() });
         }
         edges
     }

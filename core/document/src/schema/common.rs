@@ -57,6 +57,16 @@ group! {
     }
 }
 
+group! {
+    /// Something that hangs over the floor at its edge.
+    Overhang {
+        /// How high above what the floor lies on.
+        height: TypedLength,
+        /// How far it comes out from the line the floor ends at.
+        depth: TypedLength,
+    }
+}
+
 entry! {
     /// A product with the rules of its data sheet. A job holds its own snapshot, so that what was agreed does not
     /// change with the shop's list.
@@ -89,6 +99,8 @@ entry! {
         min_end_length: Option<TypedLength>,
         /// Longest unbroken run before a movement joint.
         max_run: Option<TypedLength>,
+        /// How it was made, rules with their source and how its rails engage, as a job sheet writes them.
+        demands: Option<String>,
         /// Flatness asked of the floor under it.
         flatness: Vec<Tolerance>,
         /// Tiles, strips or bags in a pack.

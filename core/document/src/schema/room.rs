@@ -3,8 +3,8 @@
 use drylay_geometry::ItemId;
 
 use super::{
-    BaseAnswer, Feature, Fixture, FlatnessLine, FloorFacts, HazardAnswer, MoistureReading, RodReading, Round,
-    Setup, StraightedgeReading, StructureAnswer,
+    BaseAnswer, Feature, Fixture, FlatnessLine, FloorFacts, HazardAnswer, MoistureReading, Overhang,
+    RodReading, Round, Setup, StraightedgeReading, StructureAnswer,
 };
 use crate::entry::{entry, entry_set};
 use crate::ids::Place;
@@ -54,6 +54,20 @@ words! {
     }
 }
 
+words! {
+    /// What a floor is exposed to, or lies on.
+    Setting {
+        /// The sun shines on it.
+        Sunlit = "sunlit",
+        /// It gets wet.
+        Wet = "wet",
+        /// It is outdoors.
+        Exterior = "exterior",
+        /// It lies on a slab above ground.
+        Suspended = "suspended",
+    }
+}
+
 entry! {
     /// What is said of the room once.
     Single RoomFacts in facts {
@@ -69,6 +83,8 @@ entry! {
         instrument: Option<Instrument>,
         /// Where the room has windows or an entrance from which it is seen: wall or opening.
         seen_from: Option<ItemId>,
+        /// What the floor is exposed to, or lies on.
+        settings: Vec<Setting>,
     }
 }
 
@@ -181,6 +197,8 @@ entry! {
         size_along: Option<TypedLength>,
         /// Its size away from that line.
         size_away: Option<TypedLength>,
+        /// A toe-kick around it.
+        overhang: Option<Overhang>,
     }
 }
 
@@ -207,6 +225,8 @@ entry! {
         rated: Option<bool>,
         /// Clearance under its door.
         door_clearance: Option<TypedLength>,
+        /// Its jambs, where they are undercut so that the floor runs under them.
+        jambs: Option<Overhang>,
     }
 }
 
@@ -221,6 +241,8 @@ entry! {
         gap: Option<TypedLength>,
         /// Distance from the wall that the trim covers.
         trim_covers: Option<TypedLength>,
+        /// What hangs over the floor along it.
+        overhang: Option<Overhang>,
     }
 }
 
@@ -286,6 +308,7 @@ impl Keepout {
             diameter: None,
             size_along: None,
             size_away: None,
+            overhang: None,
         }
     }
 }

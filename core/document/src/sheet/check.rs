@@ -1,6 +1,6 @@
 //! What can be wrong between the parts of a sheet: names used twice, names that lead nowhere.
 
-use super::{Along, Area, Problem, Room, Sheet, Turn};
+use super::{Along, Area, Motion, Problem, Product, Room, Sheet, Turn};
 use drylay_geometry::CornerId;
 use std::collections::BTreeMap;
 use std::fmt::Display;
@@ -21,6 +21,9 @@ pub(super) fn sheet(sheet: &Sheet, problems: &mut Vec<Problem>) {
 fn between(sheet: &Sheet) -> Vec<Problem> {
     let problems = &mut Vec::new();
     unique("products", "id", sheet.products.iter().map(|p| &p.id), problems);
+    for (i, product) in sheet.products.iter().enumerate() {
+        engagement(product, &format!("products[{i}]"), problems);
+    }
     unique("rooms", "id", sheet.rooms.iter().map(|r| &r.id), problems);
     unique("areas", "id", sheet.areas.iter().map(|a| &a.id), problems);
     for (i, r) in sheet.rooms.iter().enumerate() {
@@ -40,6 +43,27 @@ fn between(sheet: &Sheet) -> Vec<Problem> {
         area(sheet, a, &format!("areas[{i}]"), problems);
     }
     std::mem::take(problems)
+}
+
+/// What the motions need that engage a product's rails.
+fn engagement(product: &Product, place: &str, problems: &mut Vec<Problem>) {
+    let Some(e) = &product.engagement else { return };
+    let mut missing = |field: &str| problems.push(Problem::new("sheet.missing", format!("{place}.{field}")));
+    let by = |motion: Motion| e.long.contains(&motion) || e.short.contains(&motion);
+    if product.thickness.is_none() {
+        missing("thickness");
+    }
+    for (ways, field) in [(&e.long, "engagement.long[0]"), (&e.short, "engagement.short[0]")] {
+        if ways.is_empty() {
+            missing(field);
+        }
+    }
+    if by(Motion::Angle) && e.angle_degrees.is_none() {
+        missing("engagement.angle_degrees");
+    }
+    if by(Motion::Slide) && e.travel.is_none() {
+        missing("engagement.travel");
+    }
 }
 
 fn unique<T: Ord + Display>(

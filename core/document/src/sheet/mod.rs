@@ -7,6 +7,7 @@
 //! The types below are the format: [`schema`] derives the published JSON Schema from them, and a test holds the
 //! reader against that schema.
 
+mod asked;
 mod check;
 mod fields;
 mod level;
@@ -17,6 +18,10 @@ mod read;
 #[cfg(test)]
 mod tests;
 
+pub use asked::{
+    Demands, Engagement, JointRule, LongTongue, Made, Motion, MovementRule, OffsetRule, Overhang, RowRule,
+    Rules, Setting, ShortTongue, TileEdges,
+};
 pub use level::{Correction, FlatnessLine, Level, RodReading, Straightedge};
 pub use measure::{Angle, Fraction, Measure, Written};
 pub use measured::{
@@ -176,6 +181,15 @@ pub struct Product {
     /// Longest unbroken run of the floor before a movement joint.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub max_run: Option<Measure>,
+    /// What was measured of how tiles were made.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub made: Option<Made>,
+    /// Rules besides, with the source of each figure.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rules: Option<Rules>,
+    /// How the rails of interlocking tiles engage.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub engagement: Option<Engagement>,
     /// How it is packed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub carton: Option<Carton>,
@@ -303,6 +317,10 @@ pub struct Room {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub edges: Vec<Edge>,
+    /// What the floor is exposed to, or lies on.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub settings: Vec<Setting>,
     /// Readings of the floor's height.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub level: Option<Level>,
@@ -405,6 +423,9 @@ pub struct Keepout {
     pub id: ItemId,
     /// Its outline in the room's plan coordinates, either way round.
     pub outline: Vec<[Measure; 2]>,
+    /// A toe-kick around it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overhang: Option<Overhang>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -430,6 +451,9 @@ pub struct Opening {
     /// How far the floor runs into it beyond the wall line.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reach: Option<Measure>,
+    /// Its jambs, where they are undercut so that the floor runs under them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub jambs: Option<Overhang>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -450,6 +474,9 @@ pub struct Edge {
     /// Distance from the wall that the trim covers.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub trim_covers: Option<Measure>,
+    /// What hangs over the floor along it: a toe-kick, an undercut wall.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overhang: Option<Overhang>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]

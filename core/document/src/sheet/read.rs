@@ -5,7 +5,7 @@ use super::{
     Along, Area, BestOr, Carton, Centre, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout,
     Layout, Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Middle, Opening, Order, Passage, Prefer,
     Problem, Product, Rates, ReadSheet, RodReading, Room, Sheet, Sides, SquareCheck, SquareCheckWithSd,
-    Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, check, measured,
+    Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, asked, check, measured,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -167,6 +167,9 @@ fn product(item: Item<'_>) -> Option<Product> {
         min_row_width: f.optional("min_row_width", kind::not_negative),
         min_end_length: f.optional("min_end_length", kind::not_negative),
         max_run: f.optional("max_run", kind::positive),
+        made: f.optional("made", asked::made),
+        rules: f.optional("rules", asked::rules),
+        engagement: f.optional("engagement", asked::engagement),
         carton: f.optional("carton", carton),
         flatness: f.optional("flatness", |i| i.list(tolerance)).unwrap_or_default(),
     };
@@ -174,6 +177,7 @@ fn product(item: Item<'_>) -> Option<Product> {
     let (id, face) = (ProductId::new(id?), face?);
     let ProductRest { name, thickness, joint, edge_gap, kerf, interlock, offsets, .. } = rest;
     let (min_row_width, min_end_length, max_run) = (rest.min_row_width, rest.min_end_length, rest.max_run);
+    let (made, rules, engagement) = (rest.made, rest.rules, rest.engagement);
     let (carton, flatness) = (rest.carton, rest.flatness);
     Some(Product {
         id,
@@ -188,6 +192,9 @@ fn product(item: Item<'_>) -> Option<Product> {
         min_row_width,
         min_end_length,
         max_run,
+        made,
+        rules,
+        engagement,
         carton,
         flatness,
         extra,
@@ -206,6 +213,9 @@ struct ProductRest {
     min_row_width: Option<Measure>,
     min_end_length: Option<Measure>,
     max_run: Option<Measure>,
+    made: Option<super::Made>,
+    rules: Option<super::Rules>,
+    engagement: Option<super::Engagement>,
     carton: Option<Carton>,
     flatness: Vec<Tolerance>,
 }
@@ -281,6 +291,7 @@ fn room(item: Item<'_>) -> Option<Room> {
         keepouts: f.optional("keepouts", |i| i.list(keepout)).unwrap_or_default(),
         openings: f.optional("openings", |i| i.list(opening)).unwrap_or_default(),
         edges: f.optional("edges", |i| i.list(edge)).unwrap_or_default(),
+        settings: f.optional("settings", |i| i.list(asked::setting)).unwrap_or_default(),
         level: f.optional("level", level),
         extra: f.rest(),
     };
@@ -336,17 +347,18 @@ fn turns(item: Item<'_>) -> Option<BTreeMap<String, Turn>> {
 fn keepout(item: Item<'_>) -> Option<Keepout> {
     let mut f = item.object()?;
     let (id, outline) = (f.required("id", kind::name), f.required("outline", |i| i.list(kind::point)));
+    let overhang = f.optional("overhang", asked::overhang);
     let extra = f.rest();
-    Some(Keepout { id: ItemId::new(id?), outline: outline?, extra })
+    Some(Keepout { id: ItemId::new(id?), outline: outline?, overhang, extra })
 }
 
 fn opening(item: Item<'_>) -> Option<Opening> {
     let mut f = item.object()?;
     let (id, wall) = (f.required("id", kind::name), f.required("wall", wall));
     let (start, width) = (f.required("start", kind::not_negative), f.required("width", kind::positive));
-    let reach = f.optional("reach", kind::not_negative);
+    let (reach, jambs) = (f.optional("reach", kind::not_negative), f.optional("jambs", asked::overhang));
     let extra = f.rest();
-    Some(Opening { id: ItemId::new(id?), wall: wall?, start: start?, width: width?, reach, extra })
+    Some(Opening { id: ItemId::new(id?), wall: wall?, start: start?, width: width?, reach, jambs, extra })
 }
 
 fn edge(item: Item<'_>) -> Option<Edge> {
@@ -354,8 +366,9 @@ fn edge(item: Item<'_>) -> Option<Edge> {
     let wall = f.required("wall", wall);
     let (gap, trim_covers) =
         (f.optional("gap", kind::not_negative), f.optional("trim_covers", kind::not_negative));
+    let overhang = f.optional("overhang", asked::overhang);
     let extra = f.rest();
-    Some(Edge { wall: wall?, gap, trim_covers, extra })
+    Some(Edge { wall: wall?, gap, trim_covers, overhang, extra })
 }
 
 fn level(item: Item<'_>) -> Option<Level> {

@@ -124,6 +124,44 @@ fn what_was_measured_beside_the_corners_is_read_and_its_mistakes_are_placed() {
 }
 
 #[test]
+fn what_is_asked_with_a_source_is_read_and_its_mistakes_are_placed() {
+    let bad = changed(|v| {
+        v["products"][0]["made"] = json!({ "edges": "sawn" });
+        v["products"][0]["rules"] =
+            json!({ "rows": [{ "least": "2\"" }], "movement": [{ "run": 0, "source": "x" }] });
+        v["products"][0]["engagement"] = json!({ "long_tongue": "start", "short_tongue": "start", "long": ["angle"],
+            "short": [], "angle_degrees": 95, "source": "its data sheet" });
+        v["rooms"][0]["edges"] = json!([{ "wall": ["A", "B"], "overhang": { "height": 90 } }]);
+        v["rooms"][0]["settings"] = json!(["sunlit", "noisy"]);
+    });
+    assert_eq!(
+        mistakes(&bad),
+        [
+            "sheet.word at products[0].made.edges",
+            "sheet.missing at products[0].rules.rows[0].source",
+            "length.not_positive at products[0].rules.movement[0].run",
+            "sheet.word at products[0].engagement.long_tongue",
+            "engagement.angle at products[0].engagement.angle_degrees",
+            "sheet.missing at rooms[0].edges[0].overhang.depth",
+            "sheet.word at rooms[0].settings[1]",
+        ]
+    );
+    let incomplete = changed(|v| {
+        v["products"][0]["engagement"] = json!({ "long_tongue": "low", "short_tongue": "start",
+            "long": ["angle", "slide"], "short": [], "source": "its data sheet" });
+    });
+    assert_eq!(
+        mistakes(&incomplete),
+        [
+            "sheet.missing at products[0].thickness",
+            "sheet.missing at products[0].engagement.short[0]",
+            "sheet.missing at products[0].engagement.angle_degrees",
+            "sheet.missing at products[0].engagement.travel",
+        ]
+    );
+}
+
+#[test]
 fn things_that_are_placed_twice_or_nowhere_are_told() {
     let bad = changed(|v| {
         v["rooms"][0]["measured"] = json!({ "to": "trim" });

@@ -58,6 +58,7 @@ pub(super) fn opening(name: &str, width: &str) -> Opening {
         next_floor: None,
         rated: None,
         door_clearance: None,
+        jambs: None,
     }
 }
 

@@ -3,12 +3,15 @@ import type { AlternativeView } from "./AlternativeView";
 import type { BreachView } from "./BreachView";
 import type { ChoiceView } from "./ChoiceView";
 import type { DoubtView } from "./DoubtView";
+import type { LayingView } from "./LayingView";
+import type { MovementView } from "./MovementView";
 import type { PieceView } from "./PieceView";
 import type { PlanFrame } from "./PlanFrame";
 import type { PlanMeasures } from "./PlanMeasures";
 import type { PlanRow } from "./PlanRow";
 import type { Problem } from "./Problem";
 import type { Rings } from "./Rings";
+import type { RuleView } from "./RuleView";
 
 /**
  * A plan of an area. With `have` in the request only pieces that are new or changed since that version.
@@ -83,6 +86,10 @@ removed: Array<string>,
  */
 joints: Array<[[number, number], [number, number]]>, 
 /**
+ * What governs them and why each lies where it lies.
+ */
+movement: MovementView | null, 
+/**
  * What can be measured of it.
  */
 measures: PlanMeasures, 
@@ -90,6 +97,14 @@ measures: PlanMeasures,
  * Rules it breaks.
  */
 breaches: Array<BreachView>, 
+/**
+ * Rules that were asked with a source.
+ */
+rules: Array<RuleView>, 
+/**
+ * How it is laid, where the product says how it engages.
+ */
+laying: LayingView | null, 
 /**
  * Other plans worth a look.
  */

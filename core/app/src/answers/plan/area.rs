@@ -4,6 +4,7 @@ use super::super::floors::least_squares;
 use super::super::goes_round::goes_round;
 use super::super::rooms::ResolvedRoom;
 use super::super::{Answer, grid, show_mm};
+use super::asked::{AskedOf, RoomsOf};
 use super::prefer;
 use crate::Problem;
 use crate::good_for::lack_words;
@@ -44,6 +45,8 @@ pub struct PlannedArea {
     pub bound: (usize, usize),
     /// What changes if the rooms are not quite what their readings say; `None` where none was surveyed.
     pub doubt: Option<Doubt>,
+    /// What is asked besides the product's least sizes.
+    pub asked: AskedOf,
     /// What was odd and did not keep it from being planned.
     pub notes: Vec<Problem>,
 }
@@ -87,10 +90,10 @@ pub fn plan_area(
 ) -> Answer<PlannedArea> {
     let area = &sheet.areas[index];
     let place = format!("areas[{index}]");
-    let Some(product) = sheet.product(&area.product) else {
+    let Some(in_sheet) = sheet.product(&area.product) else {
         return Err(vec![Problem::new("sheet.unknown_product", place).with("name", &area.product)]);
     };
-    let product = product_of(product);
+    let product = product_of(in_sheet);
     let parts = Parts::of(sheet, resolved, area, &place)?;
     let field = Field::placed(&parts.rooms, &parts.passages, product.edge_gap, &least_squares)
         .map_err(|found| found.iter().map(|p| parts.problem(p, sheet, &place)).collect::<Vec<_>>())?;
@@ -109,6 +112,8 @@ pub fn plan_area(
         Problem::new("layout.no_whole_row", format!("{place}.layout.edges_at[{i}].wall"))
             .with("wall", format!("{from}–{to}"))
     }));
+    let of_rooms = RoomsOf { sheet, at: &parts.room_at, rooms: &parts.rooms, keepout_at: &parts.keepout_at };
+    let asked = AskedOf::of(in_sheet, &of_rooms, &field);
     let rooms = area.rooms.clone();
     let doubt = doubt(&parts.rooms, &parts.passages, &least_squares, &product, &found.best.choice);
     Ok(PlannedArea {
@@ -122,6 +127,7 @@ pub fn plan_area(
         proven: found.proven,
         bound: found.bound,
         doubt,
+        asked,
         notes,
     })
 }

@@ -1,6 +1,7 @@
 //! Movement joints as they are written.
 
 use super::area::PlannedArea;
+use super::rules::MovementAnswer;
 use drylay_geometry::Point;
 use drylay_plan::movement_joints::{MovementJoint, Reason, movement_joints};
 use serde::Serialize;
@@ -16,15 +17,16 @@ pub struct JointAnswer {
     pub between_rows: bool,
 }
 
-impl JointAnswer {
-    /// The joints of a planned area.
-    pub(super) fn of(area: &PlannedArea) -> Vec<Self> {
-        let Some(most) = area.product.max_run else { return Vec::new() };
-        let found = movement_joints(&area.product, &area.plan.choice, &area.field, most);
-        found.joints.iter().map(Self::joint).collect()
-    }
+/// The joints of a planned area, and what governs them.
+pub(super) fn joints(area: &PlannedArea) -> (Vec<JointAnswer>, Option<MovementAnswer>) {
+    let Some(spacing) = area.asked.asked.spacing(&area.product) else { return (Vec::new(), None) };
+    let found = movement_joints(&area.product, &area.plan.choice, &area.field, spacing.run);
+    let movement = MovementAnswer::of(area, &spacing, found.longest);
+    (found.joints.iter().map(JointAnswer::of).collect(), Some(movement))
+}
 
-    fn joint(joint: &MovementJoint) -> Self {
+impl JointAnswer {
+    fn of(joint: &MovementJoint) -> Self {
         let mm = |p: Point| <[f64; 2]>::from(p.mm());
         Self {
             line: [mm(joint.line.0), mm(joint.line.1)],

@@ -1,15 +1,19 @@
 //! `drylay plan`: rows, pieces, cuts and tiles of every area.
 
 mod area;
+mod asked;
 mod doubt;
 mod joints;
 mod prefer;
+mod rules;
 mod wire;
 
 pub use area::{PlannedArea, plan_area, plan_areas};
 pub(crate) use area::{floor_of_room, plan_room};
 pub use doubt::{ChangeAnswer, DoubtAnswer};
-pub use wire::{AlongAnswer, PlanAnswer, PlanArea};
+pub use joints::JointAnswer;
+pub use rules::{LayingAnswer, LipAnswer, PlaceAnswer, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer};
+pub use wire::{AlongAnswer, BreachAnswer, PlanAnswer, PlanArea};
 
 use super::{Answer, resolve};
 use drylay_document::sheet::Sheet;

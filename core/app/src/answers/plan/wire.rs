@@ -2,10 +2,11 @@
 
 use super::area::PlannedArea;
 use super::doubt::DoubtAnswer;
-use super::joints::JointAnswer;
+use super::joints::{JointAnswer, joints};
+use super::rules::{self, LayingAnswer, MovementAnswer, PlaceAnswer, RemedyAnswer, RuleAnswer};
 use crate::Problem;
 use drylay_geometry::{Direction, Point, Ring};
-use drylay_plan::{Choice, Cut, Order, Piece, Plan, Rule};
+use drylay_plan::{Choice, Cut, Order, Piece, Plan};
 use serde::Serialize;
 
 /// The answer: one entry for each area of the sheet, in its order.
@@ -41,10 +42,19 @@ pub struct PlanArea {
     pub pieces: Vec<PieceAnswer>,
     /// Where the floor must be parted because it would run longer than the product allows.
     pub movement_joints: Vec<JointAnswer>,
+    /// What governs them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub movement: Option<MovementAnswer>,
     /// What can be measured of it.
     pub measures: MeasuresAnswer,
     /// Rules it breaks.
     pub breaches: Vec<BreachAnswer>,
+    /// Rules that were asked with a source, and what was found.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rules: Vec<RuleAnswer>,
+    /// How it is laid, where the product says how it engages.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub laying: Option<LayingAnswer>,
     /// Other plans worth a look.
     pub alternatives: Vec<Alternative>,
     /// How many choices were compared.
@@ -162,14 +172,27 @@ pub struct MeasuresAnswer {
 /// A rule that a piece breaks.
 #[derive(Debug, Serialize)]
 pub struct BreachAnswer {
-    /// `narrow` or `short`.
+    /// `narrow` or `short` of a piece's extent, `trapped` of a piece that cannot be engaged; of the whole plan `rows`,
+    /// `joint` or `offset`.
     pub rule: &'static str,
     /// The piece.
-    pub piece: String,
-    /// What it has.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub piece: Option<String>,
+    /// What it has: mm, or for `offset` a part of the tile's length.
     pub value: f64,
     /// What the rule asks.
     pub limit: f64,
+    /// What a trapped piece lies under.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub under: Option<PlaceAnswer>,
+    /// Where the figure stands.
+    pub source: String,
+    /// Which edition of that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub edition: Option<String>,
+    /// What can be done.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub remedy: Option<RemedyAnswer>,
 }
 
 /// Another plan worth a look.
@@ -201,6 +224,8 @@ impl PlanArea {
     /// Writes a planned area.
     pub fn of(area: &PlannedArea) -> Self {
         let plan = &area.plan;
+        let (movement_joints, movement) = joints(area);
+        let (judged, laid) = (rules::judged(area), rules::laid(area));
         Self {
             id: area.id.clone(),
             choice: choice(area, &plan.choice),
@@ -218,9 +243,12 @@ impl PlanArea {
             waste: plan.waste(&area.product),
             rows: plan.rows.iter().enumerate().map(|(i, w)| Row { row: i + 1, width: w.mm() }).collect(),
             pieces: (0..plan.pieces.len()).map(|i| piece(plan, i)).collect(),
-            movement_joints: JointAnswer::of(area),
+            movement_joints,
+            movement,
             measures: measures(plan),
-            breaches: breaches(plan),
+            breaches: rules::breaches(area, &judged, laid.as_ref()),
+            rules: judged.iter().map(RuleAnswer::of).collect(),
+            laying: laid.as_ref().map(|laid| LayingAnswer::of(area, laid)),
             alternatives: area.others.iter().map(|p| alternative(area, p)).collect(),
             tried: area.tried,
             proven: area.proven,
@@ -291,25 +319,12 @@ fn measures(plan: &Plan) -> MeasuresAnswer {
     }
 }
 
-fn breaches(plan: &Plan) -> Vec<BreachAnswer> {
-    let word = |rule| if rule == Rule::Narrow { "narrow" } else { "short" };
-    plan.breaches
-        .iter()
-        .map(|b| BreachAnswer {
-            rule: word(b.rule),
-            piece: plan.pieces[b.piece].name(),
-            value: b.value.mm(),
-            limit: b.limit.mm(),
-        })
-        .collect()
-}
-
 fn alternative(area: &PlannedArea, plan: &Plan) -> Alternative {
     Alternative {
         choice: choice(area, &plan.choice),
         measures: measures(plan),
         tiles: plan.sharing.tiles,
         cartons: plan.cartons(&area.product),
-        breaches: breaches(plan),
+        breaches: plan.breaches.iter().map(|b| rules::least_size(area, plan, b)).collect(),
     }
 }
