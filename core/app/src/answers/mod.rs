@@ -18,12 +18,12 @@ mod plan;
 
 pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
 pub(crate) use goes_round::thing_ring;
-pub(crate) use plan::floor_of_room;
 pub use plan::{
     AlongAnswer, BreachAnswer, ChangeAnswer, DoubtAnswer, JointAnswer, LayingAnswer, LipAnswer, PlaceAnswer,
     PlanAnswer, PlanArea, PlannedArea, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer, plan, plan_area,
     plan_areas,
 };
+pub(crate) use plan::{breaches, floor_of_room};
 pub use rooms::{ResolvedRoom, resolve};
 pub use survey::{SurveyAnswer, survey};
 pub use takeoff::{TakeoffAnswer, takeoff};

@@ -62,6 +62,7 @@ impl Editor<'_> {
             trim_thickness: None,
             instrument: None,
             seen_from: None,
+            settings: Vec::new(),
         };
         let before = self.room.view.facts.value.clone().unwrap_or(none);
         let after = RoomFacts {
@@ -153,8 +154,12 @@ impl Editor<'_> {
             }
             LocatedBy::Wall => {
                 let empty = |place: &str| Problem::new("length.empty", place);
-                let along = units.read_answer(&units.metres(first), "edit.first")?.ok_or_else(|| empty("edit.first"))?;
-                let away = units.read_answer(&units.metres(second), "edit.second")?.ok_or_else(|| empty("edit.second"))?;
+                let along = units
+                    .read_answer(&units.metres(first), "edit.first")?
+                    .ok_or_else(|| empty("edit.first"))?;
+                let away = units
+                    .read_answer(&units.metres(second), "edit.second")?
+                    .ok_or_else(|| empty("edit.second"))?;
                 Keepout { wall: vec![from, to], along: Some(along), away: Some(away), ..thing }
             }
         };

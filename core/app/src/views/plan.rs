@@ -1,7 +1,7 @@
 //! A plan, a piece and what to buy for the screens.
 
 use super::laying;
-use crate::answers::{ChangeAnswer, PlanArea, PlannedArea, grid, notation};
+use crate::answers::{ChangeAnswer, PlanArea, PlannedArea, breaches, grid, notation};
 use crate::wire::{
     AlternativeView, BestSoFar, ChoiceView, ComparisonLine, DoubtView, MarkView, PieceCard, PieceSize,
     PieceView, PlanComparison, PlanFrame, PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
@@ -350,8 +350,7 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
         say("piece.offcut", &[("piece", &first)])
     };
     let beside = |other: &&Piece| other.row == p.row && other.place.abs_diff(p.place) == 1;
-    let wire = PlanArea::of(area);
-    let broken = wire.breaches.iter().filter(|b| b.piece.as_deref() == Some(name));
+    let broken = breaches(area).into_iter().filter(|b| b.piece.as_deref() == Some(name));
     Some(PieceCard {
         id: p.name(),
         row: count(p.row),
@@ -364,7 +363,7 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
         marks: marks(&area.product, p, units),
         tool_words: say(&format!("tool.{}", cut_name(p.cut)), &[]),
         from_words,
-        breaches: broken.map(|b| laying::breach(b, units).words).collect(),
+        breaches: broken.map(|b| laying::breach(&b, units).words).collect(),
         neighbours: plan.pieces.iter().filter(beside).map(Piece::name).collect(),
     })
 }

@@ -10,12 +10,14 @@ use crate::Problem;
 use crate::good_for::lack_words;
 use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{CornerId, Direction, Length, Point, Region, RoomId};
+use drylay_plan::asked::{Judged, Spacing};
 use drylay_plan::compare::worth;
 use drylay_plan::doubt::{Doubt, doubt};
 use drylay_plan::field::{Keepout, Opening};
+use drylay_plan::interlock::Interlock;
 use drylay_plan::{
-    Along, Choice, Field, FieldProblem, Found, FrameField, Offset, Order, Passage, Plan, PlanError, Product,
-    Progress, Room, Wish, search,
+    Along, Choice, Field, FieldProblem, Found, FrameField, MovementJoints, Offset, Order, Passage, Plan,
+    PlanError, Product, Progress, Room, Wish, movement_joints, search,
 };
 use drylay_survey::tape::BowedWall;
 
@@ -47,6 +49,12 @@ pub struct PlannedArea {
     pub doubt: Option<Doubt>,
     /// What is asked besides the product's least sizes.
     pub asked: AskedOf,
+    /// What was found of the rules that are asked.
+    pub judged: Vec<Judged>,
+    /// What governs the movement joints, and where they lie.
+    pub movement: Option<(Spacing, MovementJoints)>,
+    /// How it is laid, where the product says how it engages.
+    pub laid: Option<Interlock>,
     /// What was odd and did not keep it from being planned.
     pub notes: Vec<Problem>,
 }
@@ -114,6 +122,12 @@ pub fn plan_area(
     }));
     let of_rooms = RoomsOf { sheet, at: &parts.room_at, rooms: &parts.rooms, keepout_at: &parts.keepout_at };
     let asked = AskedOf::of(in_sheet, &of_rooms, &field);
+    let judged = asked.asked.judge(&product, &asked.made, &found.best);
+    let movement = asked.asked.spacing(&product).map(|spacing| {
+        let joints = movement_joints(&product, &found.best.choice, &field, spacing.run);
+        (spacing, joints)
+    });
+    let laid = asked.laid(&product, &found.best, &field);
     let rooms = area.rooms.clone();
     let doubt = doubt(&parts.rooms, &parts.passages, &least_squares, &product, &found.best.choice);
     Ok(PlannedArea {
@@ -128,6 +142,9 @@ pub fn plan_area(
         bound: found.bound,
         doubt,
         asked,
+        judged,
+        movement,
+        laid,
         notes,
     })
 }

@@ -3,8 +3,8 @@
 use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{Direction, Length, RoomId};
 use drylay_plan::asked::{Asked, JointRule, Made, MovementRule, OffsetRule, RowRule, Source, TileEdges};
-use drylay_plan::interlock::{Engagement, Motion, Overhang, Side};
-use drylay_plan::{Field, Offset, Room};
+use drylay_plan::interlock::{Engagement, Interlock, Motion, Overhang, Side, interlock};
+use drylay_plan::{Field, Offset, Plan, Product, Room};
 
 /// What is asked of an area's plan.
 #[derive(Clone, Debug)]
@@ -61,6 +61,15 @@ impl AskedOf {
             engagement: product.engagement.as_ref().and_then(|e| engagement(product, e)),
             overhangs: rooms.overhangs(field),
         }
+    }
+}
+
+impl AskedOf {
+    /// How a plan is laid, where the product says how it engages.
+    pub(super) fn laid(&self, product: &Product, plan: &Plan, field: &Field) -> Option<Interlock> {
+        let (engagement, _) = self.engagement.as_ref()?;
+        let overhangs: Vec<Overhang> = self.overhangs.iter().map(|(o, _)| o.clone()).collect();
+        Some(interlock(product, engagement, plan, field, &overhangs))
     }
 }
 

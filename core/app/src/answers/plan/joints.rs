@@ -3,7 +3,7 @@
 use super::area::PlannedArea;
 use super::rules::MovementAnswer;
 use drylay_geometry::Point;
-use drylay_plan::movement_joints::{MovementJoint, Reason, movement_joints};
+use drylay_plan::movement_joints::{MovementJoint, Reason};
 use serde::Serialize;
 
 /// A movement joint.
@@ -19,9 +19,8 @@ pub struct JointAnswer {
 
 /// The joints of a planned area, and what governs them.
 pub(super) fn joints(area: &PlannedArea) -> (Vec<JointAnswer>, Option<MovementAnswer>) {
-    let Some(spacing) = area.asked.asked.spacing(&area.product) else { return (Vec::new(), None) };
-    let found = movement_joints(&area.product, &area.plan.choice, &area.field, spacing.run);
-    let movement = MovementAnswer::of(area, &spacing, found.longest);
+    let Some((spacing, found)) = &area.movement else { return (Vec::new(), None) };
+    let movement = MovementAnswer::of(area, spacing, found.longest);
     (found.joints.iter().map(JointAnswer::of).collect(), Some(movement))
 }
 

@@ -12,6 +12,7 @@ pub use area::{PlannedArea, plan_area, plan_areas};
 pub(crate) use area::{floor_of_room, plan_room};
 pub use doubt::{ChangeAnswer, DoubtAnswer};
 pub use joints::JointAnswer;
+pub(crate) use rules::breaches;
 pub use rules::{LayingAnswer, LipAnswer, PlaceAnswer, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer};
 pub use wire::{AlongAnswer, BreachAnswer, PlanAnswer, PlanArea};
 

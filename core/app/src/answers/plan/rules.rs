@@ -6,7 +6,7 @@ use super::wire::BreachAnswer;
 use crate::words::say as word;
 use drylay_geometry::Length;
 use drylay_plan::asked::{Found, Judged, Source, Spacing};
-use drylay_plan::interlock::{Engagement, Hindrance, Interlock, Motion, Remedy, Side, Trapped, interlock};
+use drylay_plan::interlock::{Engagement, Hindrance, Interlock, Motion, Remedy, Side, Trapped};
 use drylay_plan::{Offset, Rule};
 use serde::Serialize;
 
@@ -159,11 +159,6 @@ fn part(o: Offset) -> f64 {
     f64::from(o.num) / f64::from(o.den.max(1))
 }
 
-/// The rules that were asked of an area's plan.
-pub(super) fn judged(area: &PlannedArea) -> Vec<Judged> {
-    area.asked.asked.judge(&area.product, &area.asked.made, &area.plan)
-}
-
 impl RuleAnswer {
     pub(super) fn of(judged: &Judged) -> Self {
         let (rule, value, limit) = figures(judged);
@@ -194,10 +189,10 @@ fn broken(judged: &Judged) -> BreachAnswer {
 }
 
 /// All breaches: of the product's least sizes, of the rules that were asked, and pieces that cannot be engaged.
-pub(super) fn breaches(area: &PlannedArea, judged: &[Judged], laid: Option<&Interlock>) -> Vec<BreachAnswer> {
+pub(crate) fn breaches(area: &PlannedArea) -> Vec<BreachAnswer> {
     let own = area.plan.breaches.iter().map(|b| least_size(area, &area.plan, b));
-    let asked = judged.iter().filter(|j| !j.held).map(broken);
-    let caught = laid.into_iter().flat_map(|l| &l.trapped).map(|t| trapped(area, t));
+    let asked = area.judged.iter().filter(|j| !j.held).map(broken);
+    let caught = area.laid.iter().flat_map(|l| &l.trapped).map(|t| trapped(area, t));
     own.chain(asked).chain(caught).collect()
 }
 
@@ -217,13 +212,6 @@ pub(super) fn least_size(
         edition: None,
         remedy: None,
     }
-}
-
-/// How a planned area is laid, where its product says how it engages.
-pub(super) fn laid(area: &PlannedArea) -> Option<Interlock> {
-    let (engagement, _) = area.asked.engagement.as_ref()?;
-    let overhangs: Vec<_> = area.asked.overhangs.iter().map(|(o, _)| o.clone()).collect();
-    Some(interlock(&area.product, engagement, &area.plan, &area.field, &overhangs))
 }
 
 fn trapped(area: &PlannedArea, t: &Trapped) -> BreachAnswer {

@@ -225,7 +225,6 @@ impl PlanArea {
     pub fn of(area: &PlannedArea) -> Self {
         let plan = &area.plan;
         let (movement_joints, movement) = joints(area);
-        let (judged, laid) = (rules::judged(area), rules::laid(area));
         Self {
             id: area.id.clone(),
             choice: choice(area, &plan.choice),
@@ -246,9 +245,9 @@ impl PlanArea {
             movement_joints,
             movement,
             measures: measures(plan),
-            breaches: rules::breaches(area, &judged, laid.as_ref()),
-            rules: judged.iter().map(RuleAnswer::of).collect(),
-            laying: laid.as_ref().map(|laid| LayingAnswer::of(area, laid)),
+            breaches: rules::breaches(area),
+            rules: area.judged.iter().map(RuleAnswer::of).collect(),
+            laying: area.laid.as_ref().map(|laid| LayingAnswer::of(area, laid)),
             alternatives: area.others.iter().map(|p| alternative(area, p)).collect(),
             tried: area.tried,
             proven: area.proven,
