@@ -180,12 +180,14 @@ fn parts(links: &[u64], n: usize, u: usize, v: usize) -> Vec<Vec<usize>> {
     let mut found = Vec::new();
     while open != 0 {
         let mut part = open & open.wrapping_neg();
-        loop {
-            let grown = (0..n).filter(|&c| part >> c & 1 == 1).fold(part, |p, c| p | (links[c] & open));
-            if grown == part {
-                break;
-            }
-            part = grown;
+        let mut edge = part;
+        while edge != 0 {
+            let new = links[edge.trailing_zeros() as usize] & open & !part;
+            part |= new;
+            edge = (edge & (edge - 1)) | new;
+        }
+        if part == open && found.is_empty() {
+            return Vec::new();
         }
         open &= !part;
         found.push((0..n).filter(|&c| part >> c & 1 == 1).collect());
@@ -196,11 +198,9 @@ fn parts(links: &[u64], n: usize, u: usize, v: usize) -> Vec<Vec<usize>> {
 /// The pair of corners, not yet read, whose distance differs most between two shapes: what decides between them.
 pub(crate) fn decider(model: &Model, a: &[(f64, f64)], b: &[(f64, f64)]) -> Option<(usize, usize)> {
     let n = model.corners;
-    let read =
-        |i: usize, j: usize| model.lines.iter().any(|l| (l.from, l.to) == (i, j) || (l.from, l.to) == (j, i));
     let mut best: Option<(f64, (usize, usize))> = None;
     for i in 0..n {
-        for j in (i + 1..n).filter(|&j| !read(i, j)) {
+        for j in (i + 1..n).filter(|&j| !model.is_read(i, j)) {
             let by = (span(a[i], a[j]) - span(b[i], b[j])).abs();
             if best.is_none_or(|(most, _)| by > most + 1e-6) {
                 best = Some((by, (i, j)));

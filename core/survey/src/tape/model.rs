@@ -36,6 +36,8 @@ pub(crate) struct Model {
     pub(crate) turns: Vec<Option<Turn>>,
     pub(crate) lines: Vec<Line>,
     pub(crate) squares: Vec<Check>,
+    /// Every line with its corners, the lower first, sorted.
+    by_pair: Vec<(usize, usize, usize)>,
 }
 
 /// A right angle that only chooses between shapes pulls this weakly, in radians: 8°, so that readings to a
@@ -66,11 +68,16 @@ impl Model {
         for (name, turn) in &draft.turns {
             turns[index(name)] = Some(*turn);
         }
+        let lines: Vec<Line> = draft.readings.iter().map(line).collect();
+        let ends = |(k, l): (usize, &Line)| (l.from.min(l.to), l.from.max(l.to), k);
+        let mut by_pair: Vec<(usize, usize, usize)> = lines.iter().enumerate().map(ends).collect();
+        by_pair.sort_unstable();
         Self {
             corners: draft.corners.len(),
             turns,
-            lines: draft.readings.iter().map(line).collect(),
+            lines,
             squares: draft.squares.iter().map(check).collect(),
+            by_pair,
         }
     }
 
@@ -88,7 +95,15 @@ impl Model {
 
     /// Whether that distance was read, whichever way round.
     pub(crate) fn is_read(&self, i: usize, j: usize) -> bool {
-        self.lines.iter().any(|l| (l.from, l.to) == (i, j) || (l.from, l.to) == (j, i))
+        !self.between(i, j).is_empty()
+    }
+
+    /// All lines between two corners, whichever way round: their corners and their places in the list.
+    pub(crate) fn between(&self, i: usize, j: usize) -> &[(usize, usize, usize)] {
+        let pair = (i.min(j), i.max(j));
+        let from = self.by_pair.partition_point(|&(a, b, _)| (a, b) < pair);
+        let rest = &self.by_pair[from..];
+        &rest[..rest.iter().take_while(|&&(a, b, _)| (a, b) == pair).count()]
     }
 
     /// The angle on the floor's side of a corner: clockwise on the page from the next corner to the one before.

@@ -100,8 +100,10 @@ pub(crate) fn solve(model: &mut Model) -> Outcome {
 
 /// The best fit of those that the starting shapes lead to.
 fn first_fit(model: &Model, walked: Shape) -> Result<Fit, Unfit> {
-    let spread = if model.corners > LARGE { spread(model, &walked) } else { None };
-    let starts = std::iter::once(walked).chain(start::triangles(model)).chain(spread);
+    // Each is made only when the ones before it were not good enough, which the walk nearly always is.
+    let triangles = std::iter::once_with(|| start::triangles(model)).flatten();
+    let spread = std::iter::once_with(|| if model.corners > LARGE { spread(model, &walked) } else { None });
+    let starts = std::iter::once_with(|| walked.clone()).chain(triangles).chain(spread.flatten());
     let mut best: Result<Fit, Unfit> = Err(Unfit::Lacking(Vec::new()));
     for from in starts {
         match fit(model, &from) {

@@ -11,10 +11,16 @@ const ANY_LENGTH: f64 = 3000.0;
 /// The pair's reading as corrected; the middle one of several (the lower of two), which a single slip cannot move
 /// far where there are three.
 fn read_between(model: &Model, i: usize, j: usize) -> Option<f64> {
-    let joins = |l: &&super::model::Line| (l.from == i && l.to == j) || (l.from == j && l.to == i);
-    let mut values: Vec<f64> = model.lines.iter().filter(joins).map(|l| l.value).collect();
-    values.sort_by(f64::total_cmp);
-    (!values.is_empty()).then(|| values[(values.len() - 1) / 2])
+    let value = |&(_, _, k): &(usize, usize, usize)| model.lines[k].value;
+    match model.between(i, j) {
+        [] => None,
+        [only] => Some(value(only)),
+        several => {
+            let mut values: Vec<f64> = several.iter().map(value).collect();
+            values.sort_by(f64::total_cmp);
+            Some(values[(values.len() - 1) / 2])
+        }
+    }
 }
 
 /// The walk along the walls: turning by the angles that ties or square checks give, else by right angles, closed
