@@ -308,7 +308,7 @@ impl Condition {
     }
 }
 
-/// Along the wall, across it, and the twist. The wall's direction on the floor is taken as given in each step.
+/// Along the wall of side a, across it, and the twist.
 fn conditions(p: &Passage, poses: &[Pose], place: &[Option<usize>]) -> [Condition; 3] {
     let (a, b) = (poses[p.a.room], poses[p.b.room]);
     let (ma, mb) = (middle(&p.a, p.depth), middle(&p.b, 0.0));
@@ -319,9 +319,12 @@ fn conditions(p: &Passage, poses: &[Pose], place: &[Option<usize>]) -> [Conditio
     let (arm_a, arm_b) = (turned(ma, a.turn), turned(mb, b.turn));
     let part = |ux: f64, uy: f64| {
         let mut row = Vec::new();
-        for (room, sign, arm) in [(p.b.room, 1.0, arm_b), (p.a.room, -1.0, arm_a)] {
+        // A turn of room a turns the direction along which the miss is seen as well.
+        let seen = gy * ux - gx * uy;
+        for (room, sign, arm, seen) in [(p.b.room, 1.0, arm_b, 0.0), (p.a.room, -1.0, arm_a, seen)] {
             if let Some(k) = place[room] {
-                row.extend([(k, sign * ux), (k + 1, sign * uy), (k + 2, sign * (uy * arm.0 - ux * arm.1))]);
+                let by_turn = sign * (uy * arm.0 - ux * arm.1) + seen;
+                row.extend([(k, sign * ux), (k + 1, sign * uy), (k + 2, by_turn)]);
             }
         }
         Condition { miss: gx * ux + gy * uy, sd: p.sd, row }
