@@ -10,10 +10,13 @@ use super::mesh::Mesh;
 use super::search::{Aim, Chord, Surface, search};
 use super::verdict::Tolerance;
 
-/// By how much programmes aim inside the limit, and from where on a chord counts as over, in mm: what is left
-/// for rounding.
-const AIM: f64 = 0.004;
-const OVER: f64 = 0.001;
+/// By how much programmes aim inside the limit, as a share of what the floor is over it, and the least and most in
+/// mm: the wider, the sooner a search has shown that no chord is over.
+const AIM: f64 = 0.005;
+const AIMS: [f64; 2] = [0.003, 0.015];
+/// The share of what is over that the first searches leave, and by how much it shrinks when they find no more.
+const COARSE: f64 = 0.05;
+const FINER: f64 = 8.0;
 /// Least gap that is aimed at, mm: beneath it nobody can work.
 const LEAST: f64 = 0.05;
 /// Changes smaller than this are not worth carrying a bucket for, mm.
@@ -62,6 +65,9 @@ struct Work<'a> {
     job: &'a Job,
     litres: Vec<f64>,
     rows: Vec<Row>,
+    aim: f64,
+    /// Chords this much over are let pass for the time being, mm.
+    slack: f64,
 }
 
 /// Finds the cheapest correction; `None` where the work was ended by `go_on` or no correction was found.
@@ -73,8 +79,10 @@ pub fn correct(
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Option<Corrected> {
     let litres = mesh.shares().iter().map(|a| a / 1e6).collect();
-    let mut work = Work { mesh, ground, z, job, litres, rows: Vec::new() };
+    let mut work = Work { mesh, ground, z, job, litres, rows: Vec::new(), aim: 0.0, slack: 0.0 };
     let none = vec![false; z.len()];
+    let over = work.over(go_on);
+    (work.aim, work.slack) = ((AIM * over).clamp(AIMS[0], AIMS[1]), COARSE * over);
     let change = work.settle(&none, f64::INFINITY, go_on)?;
     let cost = work.cost(&change);
     for small in [SMALL, 0.02] {
@@ -87,6 +95,24 @@ pub fn correct(
 }
 
 impl Work<'_> {
+    fn limit(&self, asked: &Tolerance) -> f64 {
+        (asked.gap - self.job.margin).max(LEAST)
+    }
+
+    /// How far the floor is over the limits as it lies, mm.
+    fn over(&self, go_on: &mut dyn FnMut(f64) -> bool) -> f64 {
+        let none = vec![0.0; self.z.len()];
+        let each = |asked| self.worst(asked, &none, go_on) - self.limit(asked);
+        self.job.tolerances.iter().map(each).fold(0.0, f64::max)
+    }
+
+    /// The greatest deviation under a tolerance.
+    fn worst(&self, asked: &Tolerance, change: &[f64], go_on: &mut dyn FnMut(f64) -> bool) -> f64 {
+        let worst = |(_, s): (f64, Surface<'_>)| search(&s, asked.span, Aim::Worst, &mut *go_on).worst;
+        let found = self.faces(change, asked).into_iter().filter_map(worst);
+        found.map(|c| c.deviation).fold(0.0, f64::max)
+    }
+
     /// Solves and adds chords until none is over; `None` where it cannot be done at most at this cost.
     fn settle(
         &mut self,
@@ -106,7 +132,10 @@ impl Work<'_> {
                 return None;
             }
             if !self.add_chords(&change, go_on)? {
-                return Some(change);
+                if self.slack <= 0.0 {
+                    return Some(change);
+                }
+                self.slack = if self.slack < self.aim { 0.0 } else { self.slack / FINER };
             }
         }
         None
@@ -132,16 +161,17 @@ impl Work<'_> {
     fn add_chords(&mut self, change: &[f64], go_on: &mut dyn FnMut(f64) -> bool) -> Option<bool> {
         let mut found = Vec::new();
         for asked in &self.job.tolerances {
-            let limit = (asked.gap - self.job.margin).max(LEAST);
+            let limit = self.limit(asked);
             for (sign, surface) in self.faces(change, asked) {
-                let over = search(&surface, asked.span, Aim::Over(limit - OVER), go_on);
+                let over = limit + self.slack - self.aim / 8.0;
+                let over = search(&surface, asked.span, Aim::Over(over), go_on);
                 if !over.finished {
                     return None;
                 }
                 let row = |c: Chord| {
                     let now: f64 = c.weights.iter().map(|&(i, w)| w * self.z[i]).sum();
                     let weights = merged(&c.weights, sign);
-                    (c.deviation - limit, Row { weights, most: limit - AIM - sign * now })
+                    (c.deviation - limit, Row { weights, most: limit - self.aim - sign * now })
                 };
                 found.extend(over.chords.into_iter().map(row));
             }
@@ -176,15 +206,8 @@ impl Work<'_> {
     }
 
     fn done(&self, change: &[f64], go_on: &mut dyn FnMut(f64) -> bool) -> Option<Corrected> {
-        let mut worst = 0.0;
-        for asked in &self.job.tolerances {
-            for (_, surface) in self.faces(change, asked) {
-                worst = f64::max(
-                    worst,
-                    search(&surface, asked.span, Aim::Worst, go_on).worst.map_or(0.0, |c| c.deviation),
-                );
-            }
-        }
+        let each = |asked| self.worst(asked, change, go_on);
+        let worst = self.job.tolerances.iter().map(each).fold(0.0, f64::max);
         let fill: Vec<f64> = change.iter().map(|d| d.max(0.0)).collect();
         let grind: Vec<f64> = change.iter().map(|d| (-d).max(0.0)).collect();
         let litres = |v: &[f64]| v.iter().zip(&self.litres).map(|(d, l)| d * l).sum();

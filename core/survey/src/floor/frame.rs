@@ -1,9 +1,9 @@
 //! The floor as one side of an edge sees it: x along the edge, y away from it.
 //!
 //! A deviation does not change when a plane is added to the surface, so heights here are above a plane through
-//! the edge: they are nought along it. The other side of the edge is the same picture turned by half a turn.
+//! the edge that halves the fold: they are nought along it. The other side of the edge is the same picture turned by half a turn.
 
-use super::ground::{Ground, TOUCH, inside, meet};
+use super::ground::{Ground, TOUCH, cross, inside, meet};
 use super::mesh::Mesh;
 
 type Xy = (f64, f64);
@@ -14,6 +14,8 @@ pub(crate) struct Facet {
     /// Its number in the mesh.
     pub(crate) id: usize,
     pub(crate) at: [Xy; 3],
+    /// Heights of its corners.
+    pub(crate) z: [f64; 3],
     /// Height = level + gx·x + gy·y.
     pub(crate) level: f64,
     pub(crate) gx: f64,
@@ -34,8 +36,6 @@ pub(crate) struct Side {
     pub(crate) facets: Vec<Facet>,
     /// Sides of the floor, ring by ring: from, to, index of the next. Empty where the hull is free of them.
     walls: Vec<(Xy, Xy, usize)>,
-    /// Sides of the hull: a point of each and its outward normal.
-    hull: Vec<(Xy, Xy)>,
 }
 
 /// Where lines start and how they run: a stretch of the edge and a fan of directions.
@@ -82,14 +82,24 @@ pub(crate) struct Frame {
     pub(crate) along: Xy,
     pub(crate) length: f64,
     ends: [usize; 2],
+    /// Slope of the plane along the edge and across it.
+    plane: Xy,
 }
 
 impl Frame {
-    pub(crate) fn of(mesh: &Mesh, edge: usize) -> Self {
+    /// The frame of an edge where the surface folds upwards; `None` where it does not.
+    pub(crate) fn of_fold(mesh: &Mesh, z: &[f64], edge: usize) -> Option<Self> {
         let e = &mesh.edges[edge];
         let [a, b] = e.ends.map(|i| mesh.points[i]);
         let length = mesh.length(e);
-        Self { origin: a, along: ((b.0 - a.0) / length, (b.1 - a.1) / length), length, ends: e.ends }
+        let along = ((b.0 - a.0) / length, (b.1 - a.1) / length);
+        let across = |t| {
+            let g = mesh.gradient(t, z);
+            along.0 * g.1 - along.1 * g.0
+        };
+        let (left, right) = (across(e.left?), across(e.right?));
+        let plane = ((z[e.ends[1]] - z[e.ends[0]]) / length, f64::midpoint(left, right));
+        (left > right + 1e-13).then_some(Self { origin: a, along, length, ends: e.ends, plane })
     }
 
     pub(crate) fn to(&self, p: Xy) -> Xy {
@@ -115,7 +125,7 @@ impl Side {
             (turn * q.0, turn * q.1)
         };
         let base = z[frame.ends[0]];
-        let tilt = (z[frame.ends[1]] - base) / frame.length;
+        let tilt = (turn * frame.plane.0, turn * frame.plane.1);
         let near = |at: &[Xy; 3]| {
             let (lo, hi) = if turn > 0.0 { (0.0, frame.length) } else { (-frame.length, 0.0) };
             at.iter().any(|p| p.1 > 1e-9)
@@ -125,62 +135,31 @@ impl Side {
         };
         let facet = |(id, t): (usize, &[usize; 3])| {
             let at = t.map(|i| to(mesh.points[i]));
-            let v = [0, 1, 2].map(|k| z[t[k]] - base - tilt * turn * at[k].0);
+            let v = [0, 1, 2].map(|k| z[t[k]] - base - tilt.0 * at[k].0 - tilt.1 * at[k].1);
             let (b, c) = ((at[1].0 - at[0].0, at[1].1 - at[0].1), (at[2].0 - at[0].0, at[2].1 - at[0].1));
             let twice = b.0 * c.1 - b.1 * c.0;
             let gx = ((v[1] - v[0]) * c.1 - (v[2] - v[0]) * b.1) / twice;
             let gy = ((v[2] - v[0]) * b.0 - (v[1] - v[0]) * c.0) / twice;
-            near(&at).then_some(Facet { id, at, level: v[0] - gx * at[0].0 - gy * at[0].1, gx, gy })
-        };
-        let n = mesh.hull.len();
-        let hull_side = |k: usize| {
-            let (v, w) = (to(mesh.points[mesh.hull[k]]), to(mesh.points[mesh.hull[(k + 1) % n]]));
-            let (x, y) = (w.1 - v.1, v.0 - w.0);
-            let length = (x * x + y * y).sqrt();
-            (v, (x / length, y / length))
+            near(&at).then_some(Facet { id, at, z: v, level: v[0] - gx * at[0].0 - gy * at[0].1, gx, gy })
         };
         let mut walls = Vec::new();
         for ring in ground.iter().flat_map(|g| g.rings()) {
             let (first, m) = (walls.len(), ring.len());
             walls.extend((0..m).map(|i| (to(ring[i]), to(ring[(i + 1) % m]), first + (i + 1) % m)));
         }
-        Self {
-            facets: mesh.triangles.iter().enumerate().filter_map(facet).collect(),
-            walls,
-            hull: (0..n).map(hull_side).collect(),
-        }
+        Self { facets: mesh.triangles.iter().enumerate().filter_map(facet).collect(), walls }
     }
 
-    /// Keeps of a list of facets those that a fan may touch, appending them to the same pool.
-    pub(crate) fn touched(&self, fan: &Fan, span: f64, pool: &mut Vec<usize>, from: std::ops::Range<usize>) {
-        let [u0, u1, u] = fan.u;
-        let (s0, s1, middle) = (fan.s[0], fan.s[1], fan.middle());
-        let half = (s1 - s0) / 2.0;
-        for k in from {
-            let at = &self.facets[pool[k]].at;
-            let all = |out: &dyn Fn(&Xy) -> bool| at.iter().all(out);
-            let beyond = all(&|p| u1.0 * p.1 - u1.1 * (p.0 - s0) > 1e-9)
-                || all(&|p| u0.0 * p.1 - u0.1 * (p.0 - s1) < -1e-9)
-                || all(&|p| u.0 * (p.0 - middle) + u.1 * p.1 > span + half)
-                || all(&|p| u.0 * (p.0 - middle) + u.1 * p.1 < -half - 1e-9);
-            if !beyond {
-                pool.push(pool[k]);
-            }
-        }
-    }
-
-    /// The surface over the ray from (s, 0) in direction u, up to a distance, heights less `cross`·y.
+    /// The surface of some facets over the ray from (s, 0) in direction u, up to a distance.
     pub(crate) fn profile(
         &self,
-        list: &[usize],
-        s: f64,
-        u: Xy,
+        list: impl Iterator<Item = usize>,
+        (s, u): (f64, Xy),
         upto: f64,
-        cross: f64,
         out: &mut Vec<Stretch>,
     ) {
         out.clear();
-        for &k in list {
+        for k in list {
             let f = &self.facets[k];
             let (mut lo, mut hi) = (0.0, upto);
             for i in 0..3 {
@@ -197,7 +176,7 @@ impl Side {
                 }
             }
             if hi > lo + 1e-7 {
-                let (start, rate) = (f.level + f.gx * s, f.gx * u.0 + (f.gy - cross) * u.1);
+                let (start, rate) = (f.level + f.gx * s, f.gx * u.0 + f.gy * u.1);
                 out.push(Stretch { r: [lo, hi], z: [start + rate * lo, start + rate * hi], facet: f.id });
             }
         }
@@ -228,17 +207,10 @@ impl Side {
         touches.windows(2).find(leaves).map_or(stop, |t| t[0])
     }
 
-    /// A distance that no ray of a fan reaches beyond without leaving the floor or the hull.
+    /// A distance that no ray of a fan reaches beyond without leaving the floor.
     pub(crate) fn reach_bound(&self, fan: &Fan, upto: f64) -> f64 {
         let corners = fan.corners();
         let mut bound = upto;
-        for &(v, n) in &self.hull {
-            let one = |&(s, u): &(f64, Xy)| {
-                let facing = n.0 * u.0 + n.1 * u.1;
-                if facing > 1e-9 { (n.0 * (v.0 - s) + n.1 * v.1) / facing } else { f64::INFINITY }
-            };
-            bound = bound.min(corners.iter().map(one).fold(0.0, f64::max) + TOUCH);
-        }
         for &(a, v, next) in &self.walls {
             let b = self.walls[next].1;
             bound = bound.min(blocked(&corners, &[a, v])).min(blocked(&corners, &[a, v, b]));
@@ -248,28 +220,30 @@ impl Side {
 }
 
 /// The greatest distance at which a chain of sides stops every ray between four corner rays; infinite where it
-/// may let one pass.
+/// may let one pass. The floor lies on the side of each that turns from x towards y.
+///
+/// A side that all four cross is crossed by all between them: for one direction the distance is linear in the
+/// starting point, for one starting point it has no inner maximum.
 fn blocked(corners: &[(f64, Xy); 4], chain: &[Xy]) -> f64 {
     let off = |s: f64, u: Xy, v: Xy| u.0 * v.1 - u.1 * (v.0 - s);
     let along = |s: f64, u: Xy, v: Xy| u.0 * (v.0 - s) + u.1 * v.1;
     let (first, last) = (chain[0], chain[chain.len() - 1]);
-    let way = if off(corners[0].0, corners[0].1, first) > 0.0 { 1.0 } else { -1.0 };
+    let inner = &chain[1..chain.len() - 1];
     let mut greatest = 0.0;
     for &(s, u) in corners {
-        let apart = way * off(s, u, first) > TOUCH && way * off(s, u, last) < -TOUCH;
-        if !apart || chain.iter().any(|&v| along(s, u, v) <= TOUCH) {
+        let leaves = off(s, u, first) < -TOUCH && off(s, u, last) > TOUCH;
+        let behind = |w: &[Xy]| cross(w[0], w[1], (s, 0.0)) < -TOUCH;
+        if !leaves || inner.iter().any(|&v| along(s, u, v) <= TOUCH) || chain.windows(2).any(behind) {
             return f64::INFINITY;
         }
         for w in chain.windows(2) {
             let (oa, ob) = (off(s, u, w[0]), off(s, u, w[1]));
             if (oa > 0.0) != (ob > 0.0) {
-                greatest = f64::max(
-                    greatest,
-                    along(s, u, w[0]) + oa / (oa - ob) * (along(s, u, w[1]) - along(s, u, w[0])),
-                );
+                let met = along(s, u, w[0]) + oa / (oa - ob) * (along(s, u, w[1]) - along(s, u, w[0]));
+                greatest = f64::max(greatest, met);
             }
         }
-        for &v in &chain[1..chain.len() - 1] {
+        for &v in inner {
             greatest = f64::max(greatest, ((v.0 - s) * (v.0 - s) + v.1 * v.1).sqrt());
         }
     }

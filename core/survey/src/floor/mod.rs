@@ -11,7 +11,9 @@ pub mod heights;
 mod linear;
 mod mesh;
 mod pair;
+mod patch;
 pub mod published;
+mod reckon;
 mod search;
 mod verdict;
 

@@ -26,28 +26,26 @@ pub(crate) struct Doubt {
 }
 
 impl Doubt {
-    /// Twice the standard deviation that a chord over these stretches has at most.
-    fn most(&self, a: &Stretch, b: &Stretch) -> f64 {
+    /// Twice the standard deviation that a chord has at most, for the ranges of its two distances.
+    pub(crate) fn most(&self, a: [f64; 2], b: [f64; 2]) -> f64 {
         let share = |a: f64, b: f64| {
-            let t = if a + b > 0.0 { a / (a + b) } else { 0.5 };
+            let (a, b) = (a.max(0.0), b.max(0.0));
+            let t = if a + b > 0.0 { a / (a + b) } else { 1.0 };
             t * t + (1.0 - t) * (1.0 - t)
         };
-        let ends = share(a.r[0], b.r[1]).max(share(a.r[1], b.r[0]));
+        let ends = share(a[0], b[1]).max(share(a[1], b[0]));
         2.0 * (self.own * (ends + self.point) + self.tie).sqrt()
     }
 }
 
-pub(crate) fn best(pa: &[Stretch], pb: &[Stretch], span: f64, doubt: Option<&Doubt>) -> Ends {
+pub(crate) fn best(pa: &[Stretch], pb: &[Stretch], span: f64) -> Ends {
     let mut best = Ends { gain: f64::NEG_INFINITY, a: 0.0, b: 0.0, on: [0, 0] };
     for (i, sa) in pa.iter().enumerate() {
         for (j, sb) in pb.iter().enumerate() {
             if sa.r[0] + sb.r[0] > span {
                 continue;
             }
-            let mut found = one(sa, sb, span);
-            if let Some(doubt) = doubt {
-                found.gain += doubt.most(sa, sb);
-            }
+            let found = one(sa, sb, span);
             if found.gain > best.gain {
                 best = Ends { on: [i, j], ..found };
             }

@@ -3,14 +3,16 @@
 //! Along a line the surface is a chain of straight stretches, so the point furthest below a chord lies on an edge
 //! where the surface folds upwards (for humps the surface is turned over). Lines through such an edge are a
 //! rectangle of starting points and directions; [`super::pair`] finds the best two ends on one line. A rectangle
-//! is bounded by its middle line: heights along any other of its lines differ by no more than the gradients of
-//! the triangles touched times how far that line is away. Rectangles whose bound is not above the best chord
-//! found so far are done; the others are halved.
+//! is bounded by the parts of the facets that its lines may touch ([`super::reckon`]); the chord that attains the
+//! bound tells which line to try. Rectangles whose bound is not above the best chord found so far are done; the
+//! others are halved.
 
 use super::frame::{Fan, Frame, Side, Stretch};
 use super::ground::Ground;
 use super::mesh::Mesh;
 use super::pair::{Doubt, Ends, best};
+use super::patch::Pool;
+use super::reckon::{Most, Reckoner};
 use std::ops::Range;
 
 type Xy = (f64, f64);
@@ -111,9 +113,9 @@ pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn Fn
     let mut tops = Vec::new();
     for (v, view) in views.iter().enumerate() {
         for fan in view.fans() {
-            let mut pool = Vec::new();
-            let lists = hunt.lists(view, &fan, None, &mut pool);
-            let look = hunt.look(view, &fan, &pool, &lists);
+            hunt.pool.clear();
+            let lists = hunt.lists(view, &fan, None);
+            let look = hunt.look(view, &fan, &lists);
             tops.push((v, fan, look, hunt.local.take()));
         }
     }
@@ -128,11 +130,9 @@ pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn Fn
         }
         let view = &views[*v];
         hunt.pool.clear();
-        let mut pool = std::mem::take(&mut hunt.pool);
-        let lists = hunt.lists(view, fan, None, &mut pool);
+        let lists = hunt.lists(view, fan, None);
         hunt.local = seen.clone();
-        hunt.explore(view, fan, *look, &mut pool, lists, 0);
-        hunt.pool = pool;
+        hunt.explore(view, fan, *look, &lists, 0);
         let worst_here = hunt.local.take();
         hunt.chords.extend(worst_here);
     }
@@ -166,8 +166,8 @@ impl View {
 #[derive(Clone, Copy)]
 struct Look {
     upper: f64,
-    /// How much of the bound comes from the extent along the edge, and in direction.
-    slack: [f64; 2],
+    /// Whether the starting points are to be halved, or the directions.
+    starts: bool,
 }
 
 type Lists = [Range<usize>; 2];
@@ -185,15 +185,13 @@ struct Hunt<'a> {
     stopped: bool,
     finished: bool,
     looked_at: usize,
-    pool: Vec<usize>,
-    upper: [Vec<Stretch>; 2],
+    pool: Pool,
+    reckoner: Reckoner,
     line: [Vec<Stretch>; 2],
-    spare: Vec<Stretch>,
 }
 
 impl<'a> Hunt<'a> {
     fn new(surface: &'a Surface<'a>, span: f64, aim: Aim<'a>) -> Self {
-        let none = || [Vec::new(), Vec::new()];
         Self {
             surface,
             span,
@@ -206,31 +204,21 @@ impl<'a> Hunt<'a> {
             stopped: false,
             finished: true,
             looked_at: 0,
-            pool: Vec::new(),
-            upper: none(),
-            line: none(),
-            spare: Vec::new(),
+            pool: Pool::default(),
+            reckoner: Reckoner::default(),
+            line: [Vec::new(), Vec::new()],
         }
     }
 
     fn views(&self) -> Vec<View> {
         let Surface { mesh, z, ground } = self.surface;
         let folds = |e: usize| {
-            let (l, r) = (mesh.edges[e].left?, mesh.edges[e].right?);
-            let frame = Frame::of(mesh, e);
-            let across = |t| {
-                let g = mesh.gradient(t, z);
-                frame.along.0 * g.1 - frame.along.1 * g.0
-            };
-            let [a, b] = mesh.edges[e].ends.map(|i| mesh.points[i]);
+            let frame = Frame::of_fold(mesh, z, e)?;
+            let ends = mesh.edges[e].ends;
+            let [a, b] = ends.map(|i| mesh.points[i]);
             let parts = ground.map_or_else(|| vec![(0.0, 1.0)], |g| g.parts(a, b));
             let sides = || frame.sides(mesh, z, *ground, self.span);
-            (across(l) > across(r) + 1e-13 && !parts.is_empty()).then(|| View {
-                frame,
-                sides: sides(),
-                parts,
-                ends: mesh.edges[e].ends,
-            })
+            (!parts.is_empty()).then(|| View { frame, sides: sides(), parts, ends })
         };
         (0..mesh.edges.len()).filter_map(folds).collect()
     }
@@ -247,52 +235,30 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    fn lists(&self, view: &View, fan: &Fan, within: Option<&Lists>, pool: &mut Vec<usize>) -> Lists {
+    fn lists(&mut self, view: &View, fan: &Fan, within: Option<&Lists>) -> Lists {
         let fans = [*fan, fan.turned()];
+        let half = (fan.s[1] - fan.s[0]) / 2.0 * fan.u[2].0.abs();
         [0, 1].map(|side| {
-            let from = match within {
-                Some(lists) => lists[side].clone(),
-                None => {
-                    let start = pool.len();
-                    pool.extend(0..view.sides[side].facets.len());
-                    start..pool.len()
-                }
-            };
-            let start = pool.len();
-            view.sides[side].touched(&fans[side], self.span, pool, from);
-            start..pool.len()
+            let upto = view.sides[side].reach_bound(&fans[side], self.span) + half;
+            match within {
+                Some(lists) => self.pool.within(&lists[side], &fans[side], upto),
+                None => self.pool.whole(&view.sides[side], &fans[side], upto),
+            }
         })
     }
 
-    /// Bounds a rectangle of lines and tries its middle one.
-    fn look(&mut self, view: &View, fan: &Fan, pool: &[usize], lists: &Lists) -> Look {
+    /// Bounds a rectangle of lines and tries the line that is likely to be its best.
+    fn look(&mut self, view: &View, fan: &Fan, lists: &Lists) -> Look {
         self.looked_at += 1;
-        let fans = [*fan, fan.turned()];
-        let lists = [&pool[lists[0].clone()], &pool[lists[1].clone()]];
-        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
-        for (side, sign) in [(0, 1.0), (1, -1.0)] {
-            for &k in lists[side] {
-                let across = sign * view.sides[side].facets[k].gy;
-                (least, most) = (least.min(across), most.max(across));
-            }
-        }
-        let cross = if least <= most { f64::midpoint(least, most) } else { 0.0 };
-        let mut slack = [0.0, 0.0];
-        for (side, sign) in [(0, cross), (1, -cross)] {
-            let steep = Steep::of(&view.sides[side], lists[side], &fans[side], sign);
-            slack[0] += steep.along;
-            slack[1] += steep.around;
-            let mut out = std::mem::take(&mut self.upper[side]);
-            self.over(&view.sides[side], lists[side], &fans[side], sign, &steep, &mut out);
-            self.upper[side] = out;
-        }
         let doubt = self.doubt(view, fan);
-        let upper = best(&self.upper[0], &self.upper[1], self.span, doubt.as_ref()).gain + 1e-9;
-        let half = [(fan.s[1] - fan.s[0]) / 2.0, (fan.theta[1] - fan.theta[0]) / 2.0];
-        if upper > self.enough() {
-            self.attempt(view, &fans, lists, cross);
+        let enough = self.enough();
+        let most = self.reckoner.most(&self.pool, lists, fan, self.span, enough, doubt.as_ref());
+        let upper = most.gain + 1e-9;
+        let likely = likely(fan, &most);
+        if upper > enough {
+            self.attempt(view, lists, likely.0, likely.1);
         }
-        Look { upper, slack: [slack[0] * half[0], slack[1] * half[1] * self.span / 2.0] }
+        Look { upper, starts: likely.2 }
     }
 
     fn doubt(&self, view: &View, fan: &Fan) -> Option<Doubt> {
@@ -304,53 +270,14 @@ impl<'a> Hunt<'a> {
         Some(Doubt { own, point: split(fan.s[0]).max(split(fan.s[1])), tie })
     }
 
-    /// Heights that no line of the fan exceeds, as stretches over the distance.
-    fn over(
-        &mut self,
-        side: &Side,
-        list: &[usize],
-        fan: &Fan,
-        cross: f64,
-        steep: &Steep,
-        out: &mut Vec<Stretch>,
-    ) {
-        let far = side.reach_bound(fan, self.span);
-        let (half, turn) = ((fan.s[1] - fan.s[0]) / 2.0, (fan.theta[1] - fan.theta[0]) / 2.0);
-        side.profile(list, fan.middle(), fan.u[2], far, cross, out);
-        let end = |p: &[Stretch]| p.iter().map(|s| s.r[1]).fold(0.0, f64::max);
-        let (mut last, mut times) = (end(out), 1.0);
-        if far - last > 4.0 * (half + turn * far) {
-            // The middle line leaves the hull early, along one of its sides: another line may go on.
-            for (s, u) in
-                [(fan.s[0], fan.u[0]), (fan.s[0], fan.u[1]), (fan.s[1], fan.u[0]), (fan.s[1], fan.u[1])]
-            {
-                side.profile(list, s, u, far, cross, &mut self.spare);
-                if end(&self.spare) > last {
-                    (last, times) = (end(&self.spare), 2.0);
-                    std::mem::swap(out, &mut self.spare);
-                }
-            }
-        }
-        let (half, turn) = (half * times, turn * times);
-        let at_end = out.iter().find(|s| s.r[1] >= last).map_or(0.0, |s| s.z[1]);
-        for s in out.iter_mut() {
-            s.z[0] += steep.along * half + steep.around * turn * s.r[0];
-            s.z[1] += steep.along * half + steep.around * turn * s.r[1];
-        }
-        if far > last + 1e-9 {
-            let z = |r: f64| at_end + steep.any * (half + turn * r + r - last);
-            out.push(Stretch { r: [last, far], z: [z(last), z(far)], facet: usize::MAX });
-        }
-    }
-
-    fn attempt(&mut self, view: &View, fans: &[Fan; 2], lists: [&[usize]; 2], cross: f64) {
-        let u = fans[0].u[2];
-        for (side, sign) in [(0, cross), (1, -cross)] {
-            let s = fans[side].middle();
+    fn attempt(&mut self, view: &View, lists: &Lists, start: f64, u: Xy) {
+        for (side, sign) in [(0, 1.0), (1, -1.0)] {
+            let s = sign * start;
             let far = view.sides[side].reach(s, u, self.span);
-            view.sides[side].profile(lists[side], s, u, far, sign, &mut self.line[side]);
+            let facets = self.pool.patches(&lists[side]).iter().map(|p| p.facet);
+            view.sides[side].profile(facets, (s, u), far, &mut self.line[side]);
         }
-        let ends = best(&self.line[0], &self.line[1], self.span, None);
+        let ends = best(&self.line[0], &self.line[1], self.span);
         let floor = match self.aim {
             Aim::Worst => self.best,
             Aim::Over(limit) => self.local.as_ref().map_or(limit, |c| c.deviation),
@@ -359,7 +286,7 @@ impl<'a> Hunt<'a> {
         if ends.gain <= floor {
             return;
         }
-        let chord = self.chord(view, fans[0].middle(), u, &ends);
+        let chord = self.chord(view, start, u, &ends);
         match self.aim {
             Aim::Worst => {
                 self.best = chord.deviation;
@@ -404,15 +331,7 @@ impl<'a> Hunt<'a> {
         Chord { deviation, at, ends: places, weights }
     }
 
-    fn explore(
-        &mut self,
-        view: &View,
-        fan: &Fan,
-        look: Look,
-        pool: &mut Vec<usize>,
-        lists: Lists,
-        depth: usize,
-    ) {
+    fn explore(&mut self, view: &View, fan: &Fan, look: Look, lists: &Lists, depth: usize) {
         if look.upper <= self.enough() || depth > DEEPEST {
             self.bound = self.bound.max(look.upper);
             self.stopped |= depth > DEEPEST && matches!(self.aim, Aim::Doubtful { .. });
@@ -421,48 +340,52 @@ impl<'a> Hunt<'a> {
         if self.stopped {
             return;
         }
-        let halves = if look.slack[0] > look.slack[1] {
+        let halves = if look.starts {
             let middle = fan.middle();
             [Fan::new([fan.s[0], middle], fan.theta), Fan::new([middle, fan.s[1]], fan.theta)]
         } else {
             let middle = f64::midpoint(fan.theta[0], fan.theta[1]);
             [Fan::new(fan.s, [fan.theta[0], middle]), Fan::new(fan.s, [middle, fan.theta[1]])]
         };
-        let start = pool.len();
+        let mark = self.pool.mark();
         let mut looks = halves.map(|half| {
-            let own = self.lists(view, &half, Some(&lists), pool);
-            let seen = self.look(view, &half, pool, &own);
+            let own = self.lists(view, &half, Some(lists));
+            let seen = self.look(view, &half, &own);
             (half, Look { upper: seen.upper.min(look.upper), ..seen }, own)
         });
         if looks[1].1.upper > looks[0].1.upper {
             looks.swap(0, 1);
         }
         for (half, seen, own) in looks {
-            self.explore(view, &half, seen, pool, own, depth + 1);
+            self.explore(view, &half, seen, &own, depth + 1);
         }
-        pool.truncate(start);
+        self.pool.truncate(mark);
     }
 }
 
-/// How steep the facets of a fan are at most, above the plane taken off.
-struct Steep {
-    along: f64,
-    around: f64,
-    any: f64,
-}
-
-impl Steep {
-    fn of(side: &Side, list: &[usize], fan: &Fan, cross: f64) -> Self {
-        let turn = (fan.theta[1] - fan.theta[0]) / 2.0;
-        let u = fan.u[2];
-        let mut most = Self { along: 0.0, around: 0.0, any: 0.0 };
-        for &k in list {
-            let (gx, gy) = (side.facets[k].gx, side.facets[k].gy - cross);
-            let any = (gx * gx + gy * gy).sqrt();
-            most.along = most.along.max(gx.abs());
-            most.around = most.around.max((gy * u.0 - gx * u.1).abs() + turn * any);
-            most.any = most.any.max(any);
-        }
-        most
+/// The line of a fan that comes nearest to the chord that attains its bound: start and direction; and whether
+/// halving the fan's starting points narrows it more there than halving its directions.
+fn likely(fan: &Fan, most: &Most) -> (f64, Xy, bool) {
+    let (middle, [u0, u1, u]) = (fan.middle(), fan.u);
+    let half = [(fan.s[1] - fan.s[0]) / 2.0, (fan.theta[1] - fan.theta[0]) / 2.0];
+    let Some([a, b]) = most.ends else { return (middle, u, half[0] > half[1] * 500.0) };
+    let (x, y) = (a.0 + b.0, a.1 + b.1);
+    let length = (x * x + y * y).sqrt();
+    let (near, far) = (u.0 * (a.0 - middle) + u.1 * a.1, u.0 * (b.0 + middle) + u.1 * b.1);
+    let turn = 2.0 * (near * far).max(0.0) / (near + far).max(1e-9) * half[1];
+    let starts = half[0] * u.1.max(0.1) > turn;
+    if y < 1e-9 || length < 1e-9 {
+        return (middle, u, starts);
     }
+    let start = ((a.0 * b.1 - b.0 * a.1) / y).clamp(fan.s[0], fan.s[1]);
+    let v = (x / length, y / length);
+    let beyond = |w: Xy| w.0 * v.1 - w.1 * v.0;
+    let direction = if beyond(u0) < 0.0 {
+        u0
+    } else if beyond(u1) > 0.0 {
+        u1
+    } else {
+        v
+    };
+    (start, direction, starts)
 }
