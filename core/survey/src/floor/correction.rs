@@ -12,7 +12,7 @@ use super::verdict::Tolerance;
 
 /// By how much programmes aim inside the limit, as a share of what the floor is over it, and the least and most in
 /// mm: the wider, the sooner a search has shown that no chord is over.
-const AIM: f64 = 0.005;
+const AIM: f64 = 0.003;
 const AIMS: [f64; 2] = [0.003, 0.015];
 /// The share of what is over that the first searches leave, and by how much it shrinks when they find no more.
 const COARSE: f64 = 0.05;
@@ -22,7 +22,7 @@ const LEAST: f64 = 0.05;
 /// Changes smaller than this are not worth carrying a bucket for, mm.
 const SMALL: f64 = 0.3;
 /// What leaving small changes out may add to the cost.
-const DEARER: f64 = 1.01;
+const DEARER: f64 = 1.005;
 /// Rounds of adding chords after which it is given up.
 const ROUNDS: usize = 80;
 
