@@ -5,6 +5,7 @@ use crate::desk::{Desk, SeenJob, SeenRoom};
 use crate::refusal::unknown;
 use crate::show::stamp;
 use crate::wire::{DisagreementValue, DisagreementView};
+use crate::words::say;
 use drylay_document::{
     Claim, Conflict, ContentHash, DocumentId, Edit, JobEntry, Kind, RoomEntry, Style, TapeReading, Value,
 };
@@ -36,7 +37,7 @@ fn view(
         .claims
         .iter()
         .map(|claim| DisagreementValue {
-            value: shown(claim),
+            value: shown(conflict, claim),
             stamp: stamp(&claim.stamp),
             choice: choice(conflict, claim),
         })
@@ -50,18 +51,21 @@ fn view(
     }
 }
 
-fn shown(claim: &Claim) -> String {
-    match claim.value.field("read") {
-        Some(Value::Length { text, .. }) => text.clone(),
+fn shown(conflict: &Conflict, claim: &Claim) -> String {
+    match (claim.value.field("read"), &claim.value) {
+        (Some(Value::Length { text, .. }), _) => text.clone(),
+        // No field: it is the thing itself that one wants gone.
+        (None, Value::Flag(stays)) if conflict.field.is_none() => {
+            say(if *stays { "disagree.stays" } else { "disagree.goes" }, &[])
+        }
         _ => claim.value.plain(),
     }
 }
 
 fn what(conflict: &Conflict, seen: Option<&SeenRoom>) -> String {
-    let record = conflict.claims.first().map(|claim| &claim.value);
-    let corner = |field: &str| match record.and_then(|record| record.field(field)) {
-        Some(Value::Id(id)) => Some(ItemId::new(id)),
-        _ => None,
+    let corner = |field: &str| {
+        let said = conflict.claims.iter().find_map(|claim| claim.value.field(field));
+        if let Some(Value::Id(id)) = said { Some(ItemId::new(id)) } else { None }
     };
     if let (Some(seen), Some(from), Some(to)) = (seen, corner("from"), corner("to")) {
         return seen.labels.pair(&from, &to);
@@ -83,14 +87,25 @@ fn choice(conflict: &Conflict, claim: &Claim) -> String {
     format!("{}/{}/{field}/{}", conflict.table.name, conflict.id, &value[..16])
 }
 
-/// The edits by which a choice comes to hold in the job's own document.
-pub(crate) fn job_edits(
-    desk: &mut Desk,
-    job: DocumentId,
-    keep: &str,
-) -> Result<Vec<Edit<JobEntry>>, Problem> {
-    let (conflict, claim) = chosen(desk, job, Kind::Job, keep)?;
-    field_edit(&conflict, &claim).map(|edit| vec![edit])
+/// The edits by which a choice comes to hold: in the job's own document or in that of one of its rooms.
+pub(crate) enum Settling {
+    /// In the job's.
+    Job(Vec<Edit<JobEntry>>),
+    /// In a room's.
+    Room(DocumentId, Vec<Edit<RoomEntry>>),
+}
+
+/// The edits by which a choice of any disagreement of the job comes to hold.
+pub(crate) fn edits(desk: &mut Desk, job: &SeenJob, keep: &str) -> Result<Settling, Problem> {
+    for held in job.view.room_list() {
+        let document = held.value.document;
+        let Ok(seen) = desk.room(job, document) else { continue };
+        if let Ok(edits) = room_edits(desk, document, &seen, keep) {
+            return Ok(Settling::Room(document, edits));
+        }
+    }
+    let (conflict, claim) = chosen(desk, job.id, Kind::Job, keep)?;
+    field_edit(&conflict, &claim).map(|edit| Settling::Job(vec![edit]))
 }
 
 /// The edits by which a choice comes to hold in a room: a reading that stands, or a choice of a disagreement.
@@ -140,6 +155,7 @@ fn field_edit<E>(conflict: &Conflict, claim: &Claim) -> Result<Edit<E>, Problem>
         }
         (None, Style::Thing) if claim.value == Value::Flag(true) => Ok(Edit::Restore { table, id }),
         (None, Style::Thing) => Ok(Edit::Withdraw { table, id }),
+        (None, Style::Record) if claim.value == Value::Flag(false) => Ok(Edit::Withdraw { table, id }),
         // The other sides of records that disagree are withdrawn by naming the one to keep; only tape readings
         // are corrected apart today.
         _ => Err(unknown("settle.unknown", "keep", id.as_str())),

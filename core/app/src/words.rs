@@ -55,6 +55,8 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("compare.shortest_end", "Shortest end"),
     ("compare.tiles", "Tiles"),
     ("compare.whole", "Whole tiles"),
+    ("disagree.goes", "taken out"),
+    ("disagree.stays", "changed, so it stays"),
     ("doubt.appears", "{piece} comes in if {off}"),
     ("doubt.inwards", "the wall {from}–{to} stands {by} further in"),
     ("doubt.mends", "{piece} keeps the rule if {off}"),

@@ -39,12 +39,15 @@ pub struct Claim {
 
 impl Document {
     /// All conflicts of the document, by table in the order of the schema, then by id and field. The same value
-    /// said twice is none.
-    pub fn conflicts(&self) -> Vec<Conflict> {
-        let tables = skeleton::tables(self.kind());
-        tables
-            .flat_map(|table| [self.field_conflicts(table), self.record_conflicts(table)].concat())
-            .collect()
+    /// said twice is none. What one person took out while another worked on it is one, with a flag for each side.
+    pub fn conflicts(&mut self) -> Vec<Conflict> {
+        let mut all = Vec::new();
+        for table in skeleton::tables(self.kind()) {
+            all.extend(self.field_conflicts(table));
+            all.extend(self.record_conflicts(table));
+            all.extend(self.removal_conflicts(table));
+        }
+        all
     }
 
     fn field_conflicts(&self, table: Table) -> Vec<Conflict> {

@@ -58,6 +58,7 @@ pub mod exchange;
 pub mod frozen;
 pub mod handover;
 pub mod ids;
+mod removal;
 pub mod rescue;
 pub mod schema;
 pub mod sheet;

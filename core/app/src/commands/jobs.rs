@@ -2,9 +2,10 @@
 
 use crate::Problem;
 use crate::session::Session;
+use crate::settle::{self, Settling};
 use crate::wire::{JobCard, JobCreate, JobEdit, JobList, JobView, Nothing, OfJob, Settle};
 use crate::words::say;
-use crate::{settle, summary, views};
+use crate::{summary, views};
 use drylay_document::{self as document, Decimal, DocumentId, Edit, JobEntry, JobFacts, Kind};
 
 pub(crate) fn list(session: &Session, _ask: Nothing) -> Result<JobList, Problem> {
@@ -61,9 +62,12 @@ pub(crate) fn view(session: &Session, ask: OfJob) -> Result<JobView, Problem> {
 pub(crate) fn settle(session: &Session, ask: Settle) -> Result<JobView, Problem> {
     let mut desk = session.desk();
     let job = desk.job(&ask.job)?;
-    let edits = settle::job_edits(&mut desk, job.id, &ask.choice)?;
+    let settling = settle::edits(&mut desk, &job, &ask.choice)?;
     drop(desk);
-    session.change(job.id, say("what.settled", &[]), |change| change.apply(job.id, &edits))?;
+    session.change(job.id, say("what.settled", &[]), |change| match settling {
+        Settling::Job(edits) => change.apply(job.id, &edits),
+        Settling::Room(room, edits) => change.apply(room, &edits),
+    })?;
     views::job(&mut session.desk(), &ask.job)
 }
 

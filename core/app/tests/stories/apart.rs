@@ -87,6 +87,29 @@ fn a_field_said_differently_apart_is_settled_in_the_job() {
 }
 
 #[test]
+fn a_disagreement_in_a_room_can_be_settled_from_the_job() {
+    let place = Place::new("room-field");
+    let (ana, ben) = (place.open("ana", 1), place.open("ben", 2));
+    let (job, room) = new_room(&ana);
+    read(&ana, &job, &room, ("A", "B"), "12'");
+    let file = place.path("job.drylay");
+    hand_over(&ana, &ben, &job, &file);
+    let id =
+        call(&ana, "room.view", json!({ "job": job, "room": room }))["walls"][0]["reading"]["id"].clone();
+    edit(&ana, &job, &room, json!({ "do": "clear_reading", "id": id }));
+    read(&ben, &job, &room, ("A", "B"), "12' 2\"");
+    hand_over(&ben, &ana, &job, &file);
+    let open = call(&ana, "job.view", json!({ "job": job }))["disagreements"][0].clone();
+    let said: Vec<&str> =
+        open["values"].as_array().expect("values").iter().map(|it| text(&it["value"])).collect();
+    assert_eq!((text(&open["what"]), said), ("A–B", vec!["taken out", "12' 2\""]), "{open:#}");
+    let view = call(&ana, "job.settle", json!({ "job": job, "choice": open["values"][0]["choice"] }));
+    assert_eq!(view["disagreements"], json!([]));
+    let wall = call(&ana, "room.view", json!({ "job": job, "room": room }))["walls"][0]["reading"].clone();
+    assert_eq!(wall, Value::Null, "{wall:#}");
+}
+
+#[test]
 fn corners_added_apart_both_stay_and_can_be_told_apart() {
     let place = Place::new("corners");
     let (ana, ben) = (place.open("ana", 1), place.open("ben", 2));

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::frozen::frozen_id;
+use drylay_geometry::ItemId;
 use proptest::prelude::*;
 
 #[test]
@@ -62,6 +63,76 @@ fn one_field_changed_apart_shows_both_values_and_is_settled_by_an_edit() {
     edit(&mut one, 1, 3, settle);
     level(&mut one, &mut other);
     assert_eq!((one.conflicts(), other.conflicts()), (vec![], vec![]));
+}
+
+#[test]
+fn a_door_taken_out_here_and_changed_there_is_shown_until_somebody_settles_it() {
+    for stays in [true, false] {
+        let (mut one, mut other) = (room(1), room(2));
+        let door = |width: &str| opening("door", width);
+        edit(&mut one, 1, 0, Edit::add("door", door("32\"")));
+        level(&mut one, &mut other);
+        edit(&mut one, 1, 1, Edit::Withdraw { table: Opening::TABLE, id: "door".into() });
+        edit(&mut other, 2, 2, Edit::change("door", door("32\""), door("36\"")));
+        level(&mut one, &mut other);
+        let conflicts = one.conflicts();
+        assert_eq!(conflicts, other.conflicts());
+        let [conflict] = conflicts.as_slice() else { panic!("{conflicts:?}") };
+        assert_eq!((conflict.id.as_str(), &conflict.field), ("door", &None));
+        let said: Vec<_> = conflict.claims.iter().map(|c| (&c.value, &c.stamp.by)).collect();
+        assert_eq!(said, [(&Value::Flag(true), &person(2)), (&Value::Flag(false), &person(1))]);
+        let (table, id) = (Opening::TABLE, ItemId::new("door"));
+        edit(
+            &mut other,
+            2,
+            3,
+            if stays { Edit::Restore { table, id } } else { Edit::Withdraw { table, id } },
+        );
+        level(&mut one, &mut other);
+        assert_eq!((one.conflicts(), other.conflicts()), (vec![], vec![]));
+        let widths: Vec<_> =
+            view(&one).openings.live.iter().map(|held| held.value.width.text().to_owned()).collect();
+        assert_eq!(widths, if stays { vec!["36\""] } else { vec![] });
+    }
+}
+
+#[test]
+fn a_door_taken_out_by_somebody_who_saw_its_change_is_gone_without_a_question() {
+    let (mut one, mut other) = (room(1), room(2));
+    let door = |width: &str| opening("door", width);
+    edit(&mut one, 1, 0, Edit::add("door", door("32\"")));
+    edit(&mut one, 1, 1, Edit::change("door", door("32\""), door("36\"")));
+    level(&mut one, &mut other);
+    edit(&mut other, 2, 2, Edit::Withdraw { table: Opening::TABLE, id: "door".into() });
+    edit(&mut one, 1, 3, Edit::add("r1", tape("A", "B", "3 m")));
+    level(&mut one, &mut other);
+    assert_eq!((one.conflicts(), other.conflicts()), (vec![], vec![]));
+}
+
+#[test]
+fn a_reading_taken_out_here_and_corrected_there_is_shown_until_somebody_settles_it() {
+    for stays in [true, false] {
+        let (mut one, mut other) = (room(1), room(2));
+        edit(&mut one, 1, 0, Edit::add("r1", tape("A", "B", "3 m")));
+        level(&mut one, &mut other);
+        edit(&mut one, 1, 1, Edit::Withdraw { table: TapeReading::TABLE, id: "r1".into() });
+        edit(&mut other, 2, 2, Edit::correct("r2", tape("A", "B", "3.1 m"), "r1"));
+        level(&mut one, &mut other);
+        let conflicts = one.conflicts();
+        assert_eq!(conflicts, other.conflicts());
+        let [conflict] = conflicts.as_slice() else { panic!("{conflicts:?}") };
+        let said: Vec<_> = conflict.claims.iter().map(|c| (&c.record, &c.stamp.by)).collect();
+        assert_eq!(said, [(&None, &person(1)), (&Some("r2".into()), &person(2))]);
+        let settle = if stays {
+            Edit::correct("r3", tape("A", "B", "3.1 m"), "r2")
+        } else {
+            Edit::Withdraw { table: TapeReading::TABLE, id: "r2".into() }
+        };
+        edit(&mut one, 1, 3, settle);
+        level(&mut one, &mut other);
+        assert_eq!((one.conflicts(), other.conflicts()), (vec![], vec![]));
+        assert_eq!(view(&one).tape.live.len(), usize::from(stays));
+    }
 }
 
 #[test]
