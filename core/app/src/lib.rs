@@ -5,6 +5,7 @@ mod change;
 mod commands;
 mod desk;
 mod good_for;
+mod issue;
 mod labels;
 pub mod messages;
 mod photos;

@@ -455,6 +455,16 @@ pub const ENGLISH: &[Entry] = &[
     ("handover.cut_off", "The file ends too early.", "It was not copied whole: copy it again."),
     ("handover.damaged", "The file is damaged: its checksum does not match.", "Copy it again."),
     (
+        "issue.not_taken",
+        "The plan as it stands is not taken yet, so there is nothing to give out.",
+        "Take this plan first, then issue it.",
+    ),
+    (
+        "issue.overtaken",
+        "The plan was changed while it was being issued.",
+        "Look at it again, then issue it.",
+    ),
+    (
         "handover.foreign",
         "This is no hand-over file.",
         "Choose a file that was written by handing a job over.",

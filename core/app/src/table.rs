@@ -3,16 +3,16 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, handover, history, jobs, parts, photos, plan, room, sheets, shop, undo,
+    buy, device, drafts, handover, history, issues, jobs, parts, photos, plan, room, sheets, shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
-    HandOverRead, HandOverWrite, HistoryAsk, HistoryView, JobCard, JobCreate, JobEdit, JobList, JobView,
-    LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList,
-    PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix,
-    PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle, SheetAsk, SheetText, ShopEdit,
-    ShopView, TaskView, Typed,
+    HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList,
+    JobView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit,
+    PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanCompare,
+    PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle,
+    SheetAsk, SheetText, ShopEdit, ShopView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -104,6 +104,8 @@ commands! {
     "plan.accept": PlanAccept => PlanView, Writes [Jobs, Job], plan::accept;
     "plan.compare": PlanCompare => PlanComparison, Reads [], plan::compare;
     "plan.fix": PlanFix => PlanView, Reads [], plan::fix;
+    "issues.list": OfArea => IssueList, Reads [], issues::list;
+    "issues.make": OfArea => IssueList, Writes [Job], issues::issue;
     "task.cancel": OfTask => Done, Reads [], plan::cancel;
     "piece.view": PieceAsk => PieceCard, Reads [], plan::piece;
     "buy.view": OfJob => BuyView, Reads [], buy::view;

@@ -5,6 +5,7 @@ pub(crate) mod device;
 pub(crate) mod drafts;
 pub(crate) mod handover;
 pub(crate) mod history;
+pub(crate) mod issues;
 pub(crate) mod jobs;
 pub(crate) mod measured;
 pub(crate) mod parts;

@@ -1,5 +1,6 @@
 //! Stories told through the one door: people who work apart, stores that have grown.
 
 mod apart;
+mod issues;
 mod season;
 mod stage;

@@ -14,6 +14,7 @@ import type { HandOverRead } from "./HandOverRead";
 import type { HandOverWrite } from "./HandOverWrite";
 import type { HistoryAsk } from "./HistoryAsk";
 import type { HistoryView } from "./HistoryView";
+import type { IssueList } from "./IssueList";
 import type { JobCard } from "./JobCard";
 import type { JobCreate } from "./JobCreate";
 import type { JobEdit } from "./JobEdit";
@@ -81,6 +82,8 @@ export interface Commands {
   "plan.accept": [PlanAccept, PlanView];
   "plan.compare": [PlanCompare, PlanComparison];
   "plan.fix": [PlanFix, PlanView];
+  "issues.list": [OfArea, IssueList];
+  "issues.make": [OfArea, IssueList];
   "task.cancel": [OfTask, Done];
   "piece.view": [PieceAsk, PieceCard];
   "buy.view": [OfJob, BuyView];
