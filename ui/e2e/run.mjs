@@ -383,6 +383,14 @@ await story.step("of the two, one stays and is taken", async () => {
 });
 await inspect("Plan");
 
+await story.step("the plan that is taken is given out, and stands as what was given out", async () => {
+  await button("Give this plan out").tap();
+  await page.getByText("Plan no. 1").waitFor();
+  await page.getByText("The plan as it stands is this one.").waitFor();
+  equal(await button("Give this plan out").count(), 0, "the same plan is given out once");
+  equal((await core("issues.list", { job, area })).issues.length, 1);
+});
+
 let piece = "";
 await story.step("a piece that is pointed at shows what it is, and its cut card opens", async () => {
   // Beside the hearth that stands in the middle of this room.

@@ -14,6 +14,7 @@ export type { DeviceView } from "./bindings/DeviceView.ts";
 export type { Event as CoreEvent } from "./bindings/Event.ts";
 export type { HistoryView } from "./bindings/HistoryView.ts";
 export type { Instrument } from "./bindings/Instrument.ts";
+export type { IssueList } from "./bindings/IssueList.ts";
 export type { JobCard } from "./bindings/JobCard.ts";
 export type { JobView } from "./bindings/JobView.ts";
 export type { KeepoutView } from "./bindings/KeepoutView.ts";

@@ -256,6 +256,16 @@ export const words = {
     signs: { consistent: "✓", given: "✓", recheck: "▲", loose: "○", ambiguous: "◇", unsolvable: "…" } as Record<string, string>,
     detailsOf: (wall: string) => `More on ${wall}`,
   },
+  issues: {
+    title: "Given out to be laid",
+    hint: "What is given out stays as it is: pieces are marked on it.",
+    make: "Give this plan out",
+    number: (n: number) => `Plan no. ${n}`,
+    shared: (short: string) => `two bear this number; this one is ${short}`,
+    away: "not on this device yet",
+    same: "The plan as it stands is this one.",
+    differs: "The plan as it stands is another:",
+  },
   plan: {
     title: "Plan",
     noArea: "Nothing to plan yet.",
