@@ -139,6 +139,7 @@ fn empty_area(product: ItemId) -> Area {
         margin: None,
         walls: Vec::new(),
         centred_on: None,
+        centre: None,
         start_wall: Vec::new(),
         ten_rows: None,
         place: None,

@@ -169,6 +169,7 @@ fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
         margin: layout.margin.as_ref().map(typed),
         walls: layout.edges_at.iter().map(wish).collect(),
         centred_on: None,
+        centre: layout.prefer.as_ref().and_then(|prefer| prefer.centre.as_ref()).map(centre),
         start_wall: layout
             .prefer
             .as_ref()
@@ -179,6 +180,15 @@ fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
         place: Some(Place::nth(n, &area.id)),
     };
     Edit::add(area.id.as_str(), entry)
+}
+
+fn centre(wish: &sheet::Centre) -> doc::CentreWish {
+    let middle = |middle: sheet::Middle| match middle {
+        sheet::Middle::Best => doc::Middle::Best,
+        sheet::Middle::Joint => doc::Middle::Joint,
+        sheet::Middle::Tile => doc::Middle::Tile,
+    };
+    doc::CentreWish { at: at(&wish.at), rows: middle(wish.rows), tiles: wish.tiles.map(middle) }
 }
 
 fn room_edits(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {

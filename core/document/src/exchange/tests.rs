@@ -53,9 +53,10 @@ const SHEET: &str = r#"{ "drylay": 1,
       "openings": [ { "id": "arch", "wall": ["C","D"], "start": 500, "width": "32\"" } ] } ],
   "passages": [ { "a": ["kitchen","door"], "b": ["hall","arch"], "depth": "4 1/2\"" } ],
   "areas": [ { "id": "main", "rooms": ["kitchen", "hall"], "product": "grey",
-               "layout": { "along": ["A","B"], "offset": "1/3", "order": "alternating", "first_row": 280,
+               "layout": { "along": ["A","B"], "offset": "1/3", "order": "alternating", "first_row": 280, "shift": "8\"",
                            "margin": 5, "edges_at": [ { "wall": ["E","F"], "whole_row": true } ],
-                           "prefer": { "start": ["B","C"] } } },
+                           "prefer": { "start": ["B","C"],
+                             "centre": { "at": [1200, "4'"], "rows": "joint", "tiles": "tile" } } } },
              { "id": "rest", "rooms": ["hall"], "product": "grey", "layout": { "along": 12.5 } } ] }"#;
 
 /// A job's document and its rooms' by link, made of a sheet.
@@ -102,6 +103,44 @@ fn a_sheet_comes_out_of_documents_as_it_went_in() {
     assert_eq!(json(&out.sheet), json(&sheet));
     // And what comes out is a sheet that reads.
     assert_eq!(Sheet::read(&json(&out.sheet).to_string()).unwrap().sheet, out.sheet);
+}
+
+/// Adds the names of all properties that a part of a schema describes.
+fn described(schema: &serde_json::Value, names: &mut std::collections::BTreeSet<String>) {
+    match schema {
+        serde_json::Value::Object(parts) => {
+            if let Some(serde_json::Value::Object(properties)) = parts.get("properties") {
+                names.extend(properties.keys().cloned());
+            }
+            parts.values().for_each(|part| described(part, names));
+        }
+        serde_json::Value::Array(parts) => parts.iter().for_each(|part| described(part, names)),
+        _ => {}
+    }
+}
+
+/// Adds the names of all fields of a value.
+fn written(value: &serde_json::Value, names: &mut std::collections::BTreeSet<String>) {
+    match value {
+        serde_json::Value::Object(fields) => {
+            for (name, field) in fields {
+                names.insert(name.clone());
+                written(field, names);
+            }
+        }
+        serde_json::Value::Array(items) => items.iter().for_each(|item| written(item, names)),
+        _ => {}
+    }
+}
+
+#[test]
+fn no_field_of_the_sheet_is_left_out_of_what_goes_in_and_comes_out() {
+    let (mut known, mut tried) = Default::default();
+    described(&crate::sheet::schema(), &mut known);
+    written(&serde_json::from_str(SHEET).unwrap(), &mut tried);
+    // The sheet's own version is no fact of a job.
+    let left: Vec<&String> = known.difference(&tried).filter(|name| *name != "minor").collect();
+    assert_eq!(left, Vec::<&String>::new(), "add them to the sheet above");
 }
 
 #[test]

@@ -254,10 +254,25 @@ fn wished(area: &doc::Area, names: &BTreeMap<ItemId, CornerId>) -> sheet::Layout
         shift: best_or(area.shift.as_ref().map(measure)),
         margin: area.margin.as_ref().map(measure),
         edges_at: area.walls.iter().filter_map(edge).collect(),
-        prefer: wall_of(&area.start_wall, names)
-            .map(|start| sheet::Prefer { start: Some(start), ..sheet::Prefer::default() }),
+        prefer: preferred(area, names),
         extra: Extra::new(),
     }
+}
+
+fn preferred(area: &doc::Area, names: &BTreeMap<ItemId, CornerId>) -> Option<sheet::Prefer> {
+    let middle = |middle: doc::Middle| match middle {
+        doc::Middle::Best => sheet::Middle::Best,
+        doc::Middle::Joint => sheet::Middle::Joint,
+        doc::Middle::Tile => sheet::Middle::Tile,
+    };
+    let centre = area.centre.as_ref().map(|wish| sheet::Centre {
+        at: point(&wish.at),
+        rows: middle(wish.rows),
+        tiles: wish.tiles.map(middle),
+        extra: Extra::new(),
+    });
+    let start = wall_of(&area.start_wall, names);
+    (start.is_some() || centre.is_some()).then(|| sheet::Prefer { start, centre, extra: Extra::new() })
 }
 
 fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {

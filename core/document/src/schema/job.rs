@@ -104,6 +104,30 @@ group! {
     }
 }
 
+words! {
+    /// What lies at a place that a layout is centred on.
+    Middle {
+        /// Whichever makes the better plan.
+        Best = "best",
+        /// The middle of a joint.
+        Joint = "joint",
+        /// The middle of a tile.
+        Tile = "tile",
+    }
+}
+
+group! {
+    /// A place that a layout is centred on.
+    CentreWish {
+        /// Where it is, in plan coordinates of the area's first room.
+        at: At,
+        /// What of the rows lies there.
+        rows: Middle,
+        /// What of the tiles of that row lies there; `None` for wherever it is best.
+        tiles: Option<Middle>,
+    }
+}
+
 group! {
     /// A wall that should have a whole row, or must not.
     WallWish {
@@ -142,6 +166,8 @@ entry! {
         walls: Vec<WallWish>,
         /// Something to be centred on: an opening, a hearth.
         centred_on: Option<ItemId>,
+        /// A place to be centred on.
+        centre: Option<CentreWish>,
         /// The wall to start from, by its two corners.
         start_wall: Vec<ItemId>,
         /// The measured length of ten rows or tiles, for the real pitch.
