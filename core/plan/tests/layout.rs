@@ -116,6 +116,21 @@ fn an_outside_corner_keeps_a_mitred_gap() {
 }
 
 #[test]
+fn a_floor_follows_a_bowed_wall_and_still_runs_into_the_opening_where_it_comes_in() {
+    let corners = [(0.0, 0.0), (3000.0, 0.0), (3000.0, 2000.0), (0.0, 2000.0)];
+    let mut bowed = room("r", &corners);
+    bowed.openings = vec![opening("door", 0, 1200.0, 600.0, 50.0)];
+    bowed.bows = vec![(0, vec![at(1500.0, 12.0)]), (2, vec![at(1500.0, 2010.0)])];
+    let field = Field::new(&[bowed], &[], mm(8.0)).expect("a field");
+    let [shape] = &field.region.shapes[..] else { panic!("one floor: {:?}", field.region) };
+    let (low, high) = shape.outer.bounds().expect("a floor");
+    // The reach ends 8 mm short of 50 mm beyond the corners' line; the far wall stands 10 mm out at its middle, and its
+    // two halves, 1500 mm long, are drawn in by 8 mm each: 2010 − 8 √(1500² + 10²) / 1500 = 2001.9998.
+    assert!((low.mm().1 + 42.0).abs() < 1e-6, "{low:?}");
+    assert!((high.mm().1 - 2001.999_8).abs() < 1e-3, "{high:?}");
+}
+
+#[test]
 fn a_wall_has_its_own_gap_and_a_reach_keeps_it() {
     let mut r = room("r", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 1000.0), (0.0, 1000.0)]);
     r.gaps = vec![(1, mm(20.0))];
