@@ -8,7 +8,7 @@ use drylay_geometry::{Point, Ring};
 use drylay_survey::floor::heights::{self, Rod};
 use drylay_survey::floor::{
     Ground, Heights, Job, Judged, Known, Mesh, NoSurface, Surface, Tolerance, Verdict, Worst, correct,
-    fnumbers, judge, slope,
+    fnumbers, judge, pattern, published, slope,
 };
 use serde::Serialize;
 
@@ -49,6 +49,9 @@ pub struct RoomFlatness {
     /// Standard deviation of one reading from points read again, where there are some.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub repeatability: Option<f64>,
+    /// Where to read it with the rod, while it has not been.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<PatternAnswer>,
     /// The cheapest correction; absent where the floor needs none or it was not found.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub correction: Option<CorrectionAnswer>,
@@ -74,6 +77,9 @@ pub struct ToleranceAnswer {
     pub span: f64,
     /// `both` or `dips`.
     pub sides: &'static str,
+    /// Where it is published, for one that the sheet names.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<&'static str>,
     /// `pass`, `fail` or `unsure`.
     pub verdict: &'static str,
     /// No chord deviates more; absent without a surface.
@@ -85,6 +91,15 @@ pub struct ToleranceAnswer {
     /// The highest hump.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub worst_hump: Option<ChordAnswer>,
+}
+
+/// Where to read a floor with the rod.
+#[derive(Debug, Serialize)]
+pub struct PatternAnswer {
+    /// Neighbours stand no further apart.
+    pub spacing: f64,
+    /// The places in walking order, in plan coordinates.
+    pub points: Vec<[f64; 2]>,
 }
 
 /// A chord, as a straightedge would lie.
@@ -190,16 +205,26 @@ pub fn flatness(sheet: &Sheet, go_on: &mut dyn FnMut() -> bool) -> Answer<Flatne
     Ok(FlatnessAnswer { rooms: read.collect() })
 }
 
-/// The tolerances asked of a room: those of the products laid in it, else of all products.
-fn asked(sheet: &Sheet, room: &Room) -> Vec<Tolerance> {
+/// A tolerance and where it is published; `None` for a product's own.
+type Asked = (Tolerance, Option<&'static str>);
+
+/// The tolerances asked of a room: those of the products laid in it, else of all products, and the published ones
+/// that are named.
+fn asked(sheet: &Sheet, room: &Room) -> Vec<Asked> {
     let laid = |id| sheet.areas.iter().any(|a| a.product == id && a.rooms.contains(&room.id));
     let any = sheet.products.iter().any(|p| laid(p.id.clone()) && !p.flatness.is_empty());
     let products = sheet.products.iter().filter(|p| !any || laid(p.id.clone()));
-    let mut found: Vec<Tolerance> = Vec::new();
-    for t in products.flat_map(|p| &p.flatness) {
+    let own = products.flat_map(|p| &p.flatness).map(|t| {
         let tolerance = Tolerance { gap: t.gap.mm(), span: t.span.mm(), humps: t.sides == Sides::Both };
-        if !found.contains(&tolerance) {
-            found.push(tolerance);
+        (tolerance, None)
+    });
+    let names = room.level.iter().flat_map(|level| &level.standards);
+    let named = names.flat_map(|name| published::all().into_iter().filter(move |p| p.id == name.as_str()));
+    let published = named.flat_map(|p| p.tolerances.into_iter().map(move |t| (t, Some(p.source))));
+    let mut found: Vec<Asked> = Vec::new();
+    for asked in own.chain(published) {
+        if !found.iter().any(|(t, _)| *t == asked.0) {
+            found.push(asked);
         }
     }
     found
@@ -246,7 +271,8 @@ impl<'a> Reader<'a> {
     }
 
     fn answer(mut self, go_on: &mut dyn FnMut() -> bool) -> RoomFlatness {
-        let tolerances = asked(self.sheet, self.room);
+        let asked = asked(self.sheet, self.room);
+        let tolerances: Vec<Tolerance> = asked.iter().map(|(t, _)| *t).collect();
         let points = self.points();
         let surface = self.surface(&points);
         let known: Vec<usize> = (0..points.at.len()).filter(|&p| points.heights.z[p].is_some()).collect();
@@ -261,7 +287,7 @@ impl<'a> Reader<'a> {
             tolerances.iter().map(|&t| judge(&surface, known, t, &mut |_| go_on())).collect::<Vec<_>>()
         });
         let gaps: Vec<Option<Verdict>> = tolerances.iter().map(|t| self.straightedge(t)).collect();
-        let answers: Vec<ToleranceAnswer> = tolerances
+        let answers: Vec<ToleranceAnswer> = asked
             .iter()
             .enumerate()
             .map(|(k, t)| tolerance(t, judged.as_ref().map(|j| &j[k]), gaps[k]))
@@ -281,6 +307,7 @@ impl<'a> Reader<'a> {
                 .map(|(mm_per_m, towards_degrees)| SlopeAnswer { mm_per_m, towards_degrees }),
             spacing: surface.as_ref().map(|(mesh, _)| mesh.median_edge()),
             repeatability: points.heights.repeatability.map(|(sd, _)| sd),
+            pattern: self.pattern(&tolerances),
             correction,
             f_overall: overall(&lines),
             f_numbers: lines
@@ -390,6 +417,15 @@ impl<'a> Reader<'a> {
         }
     }
 
+    fn pattern(&self, tolerances: &[Tolerance]) -> Option<PatternAnswer> {
+        let ring = self.ring.as_ref().filter(|_| self.level.readings.is_empty())?;
+        let keepouts: Vec<Ring> = self.room.keepouts.iter().map(|k| keepout_ring(&k.outline)).collect();
+        let spans: Vec<f64> = tolerances.iter().map(|t| t.span).collect();
+        let found = pattern(ring, &keepouts, &spans);
+        let points = found.points.iter().map(|p| xy(p.mm())).collect();
+        Some(PatternAnswer { spacing: found.spacing, points })
+    }
+
     /// What gaps read under a straightedge say of a tolerance.
     fn straightedge(&mut self, asked: &Tolerance) -> Option<Verdict> {
         let mut verdict = None;
@@ -483,12 +519,13 @@ fn worst_sd(judged: &Judged) -> f64 {
     judged.hump.as_ref().map_or(0.0, |h| h.sd).max(judged.dip.sd)
 }
 
-fn tolerance(asked: &Tolerance, judged: Option<&Judged>, gaps: Option<Verdict>) -> ToleranceAnswer {
+fn tolerance((asked, source): &Asked, judged: Option<&Judged>, gaps: Option<Verdict>) -> ToleranceAnswer {
     let surface = judged.map_or(Verdict::Unsure, |j| j.verdict);
     ToleranceAnswer {
         gap: asked.gap,
         span: asked.span,
         sides: if asked.humps { "both" } else { "dips" },
+        source: *source,
         verdict: word(surface.max(gaps.unwrap_or(surface))),
         bound: judged.map(|j| j.bound),
         worst_dip: judged.map(|j| chord(&j.dip)),
@@ -520,4 +557,53 @@ fn overall(lines: &[(&drylay_document::sheet::FlatnessLine, fnumbers::LineNumber
     let fl: Vec<(f64, usize)> = lines.iter().filter_map(|(_, n)| Some((n.fl?, n.z))).collect();
     let (ff, fl) = (fnumbers::combined(&ff), fnumbers::combined(&fl));
     (ff.is_some() || fl.is_some()).then_some(FNumbers { ff, fl })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use drylay_document::sheet::STANDARDS;
+
+    fn answer(level: &str) -> RoomFlatness {
+        let text = format!(
+            r#"{{ "drylay": 1, "products": [ {{ "id": "t", "face": {{ "length": 600, "width": 300 }}, "offsets": ["1/3"] }} ],
+                "rooms": [ {{ "id": "r", "outline": [[0,0],[4000,0],[4000,3000],[0,3000]], "level": {level} }} ] }}"#
+        );
+        let sheet = Sheet::read(&text).expect("a sheet").sheet;
+        flatness(&sheet, &mut || true).expect("an answer").rooms.remove(0)
+    }
+
+    #[test]
+    fn a_sheet_may_name_every_published_tolerance() {
+        let all: Vec<&str> = published::all().iter().map(|p| p.id).collect();
+        assert_eq!(all, STANDARDS);
+    }
+
+    /// BS 8204, SR2: 5 mm under a straightedge of 2 m, and only dips count. The readings are a ridge of 8 mm with
+    /// no dip.
+    #[test]
+    fn a_standard_that_asks_for_dips_lets_a_ridge_pass() {
+        let rods: Vec<String> = (0..35)
+            .map(|k| {
+                let (x, y) = (200 + k % 7 * 600, 200 + k / 7 * 650);
+                let rod = 1200 + (x - 2000_i32).abs() / 225;
+                format!(r#"{{ "id": "p{k}", "at": [{x}, {y}], "rod": {rod} }}"#)
+            })
+            .collect();
+        let level =
+            |name| format!(r#"{{ "sd": 0.2, "standards": ["{name}"], "readings": [{}] }}"#, rods.join(","));
+        let room = answer(&level("bs-8204-sr2"));
+        assert_eq!((room.verdict, room.tolerances[0].source), ("pass", Some("BS 8204, SR2")));
+        assert!((room.tolerances[0].gap, room.tolerances[0].span) == (5.0, 2000.0));
+        // The same ridge is a hump of about 4 mm in 10 ft, more than 1/8 in.
+        assert_eq!(answer(&level("tile-edge-15-in-or-more")).verdict, "fail");
+    }
+
+    #[test]
+    fn a_floor_that_is_not_read_yet_is_told_where_to_read() {
+        let room = answer(r#"{ "standards": ["din-18202-row-3"] }"#);
+        let pattern = room.pattern.expect("places to read");
+        assert!(pattern.spacing <= 500.0, "row 3 has a span of 1 m");
+        assert!(pattern.points.len() > 40 && room.verdict == "unsure");
+    }
 }

@@ -310,6 +310,7 @@ fn floor(level: &sheet::Level) -> Edit<RoomEntry> {
     let none = doc::FloorFacts {
         sd: None,
         tolerances: Vec::new(),
+        standards: Vec::new(),
         grind: None,
         fill_cost: None,
         grind_cost: None,
@@ -319,6 +320,7 @@ fn floor(level: &sheet::Level) -> Edit<RoomEntry> {
     let correction = level.correction.as_ref();
     let after = doc::FloorFacts {
         sd: level.sd.as_ref().map(typed),
+        standards: level.standards.clone(),
         grind: correction.map(|c| c.grind),
         fill_cost: correction.and_then(|c| Decimal::from_f64(c.fill_cost?)),
         grind_cost: correction.and_then(|c| Decimal::from_f64(c.grind_cost?)),

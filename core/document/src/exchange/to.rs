@@ -523,6 +523,7 @@ impl RoomOut<'_, '_, '_, '_> {
             readings: self.rods(view, round),
             straightedge: self.straightedges(view, round),
             lines: self.lines(view, round),
+            standards: view.floor.value.as_ref().map(|f| f.standards.clone()).unwrap_or_default(),
             correction: view.floor.value.as_ref().and_then(correction),
             extra: Extra::new(),
         };

@@ -13,6 +13,8 @@ entry! {
         sd: Option<TypedLength>,
         /// Tolerances asked beside the product's.
         tolerances: Vec<Tolerance>,
+        /// Published tolerances asked beside the product's, by name.
+        standards: Vec<String>,
         /// Whether a correction may grind.
         grind: Option<bool>,
         /// Cost of a litre filled.

@@ -24,6 +24,10 @@ pub struct Level {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub lines: Vec<FlatnessLine>,
+    /// Published tolerances the floor must keep beside the product's, by name.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub standards: Vec<String>,
     /// What filling and grinding cost.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub correction: Option<Correction>,
@@ -32,6 +36,17 @@ pub struct Level {
     #[schemars(skip)]
     pub extra: Extra,
 }
+
+/// The published tolerances a sheet may name.
+pub const STANDARDS: [&str; 7] = [
+    "tile-edges-under-15-in",
+    "tile-edge-15-in-or-more",
+    "din-18202-row-3",
+    "din-18202-row-4",
+    "bs-8204-sr1",
+    "bs-8204-sr2",
+    "bs-8204-sr3",
+];
 
 /// One rod reading: a larger reading is a lower floor.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]

@@ -22,7 +22,7 @@ pub use asked::{
     Demands, Engagement, JointRule, LongTongue, Made, Motion, MovementRule, OffsetRule, Overhang, RowRule,
     Rules, Setting, ShortTongue, TileEdges,
 };
-pub use level::{Correction, FlatnessLine, Level, RodReading, Straightedge};
+pub use level::{Correction, FlatnessLine, Level, RodReading, STANDARDS, Straightedge};
 pub use measure::{Angle, Fraction, Measure, Written};
 pub use measured::{
     FromCorner, Instrument, LineSide, Located, Measured, Size, StringOffset, Strung, Thing, Touched,

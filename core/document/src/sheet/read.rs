@@ -4,8 +4,8 @@ use super::fields::{Fields, Item, Notes, kind};
 use super::{
     Along, Area, BestOr, Carton, Centre, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout,
     Layout, Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Middle, Opening, Order, Passage, Prefer,
-    Problem, Product, Rates, ReadSheet, RodReading, Room, Sheet, Sides, SquareCheck, SquareCheckWithSd,
-    Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, asked, check, measured,
+    Problem, Product, Rates, ReadSheet, RodReading, Room, STANDARDS, Sheet, Sides, SquareCheck,
+    SquareCheckWithSd, Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, asked, check, measured,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -378,9 +378,14 @@ fn level(item: Item<'_>) -> Option<Level> {
         readings: f.optional("readings", |i| i.list(rod)).unwrap_or_default(),
         straightedge: f.optional("straightedge", |i| i.list(straightedge)).unwrap_or_default(),
         lines: f.optional("lines", |i| i.list(line)).unwrap_or_default(),
+        standards: f.optional("standards", |i| i.list(standard)).unwrap_or_default(),
         correction: f.optional("correction", correction),
         extra: f.rest(),
     })
+}
+
+fn standard(item: Item<'_>) -> Option<String> {
+    item.choice(&STANDARDS.map(|name| (name, name))).map(str::to_owned)
 }
 
 fn rod(item: Item<'_>) -> Option<RodReading> {
