@@ -127,7 +127,7 @@ fn a_floor_follows_a_bowed_wall_and_still_runs_into_the_opening_where_it_comes_i
     // The reach ends 8 mm short of 50 mm beyond the corners' line; the far wall stands 10 mm out at its middle, and its
     // two halves, 1500 mm long, are drawn in by 8 mm each: 2010 − 8 √(1500² + 10²) / 1500 = 2001.9998.
     assert!((low.mm().1 + 42.0).abs() < 1e-6, "{low:?}");
-    assert!((high.mm().1 - 2001.999_8).abs() < 1e-3, "{high:?}");
+    assert!((high.mm().1 - 2_001.999_8).abs() < 1e-3, "{high:?}");
 }
 
 #[test]
