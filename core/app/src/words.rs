@@ -112,6 +112,10 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("joint.run", "Parts a run evenly"),
     ("joint.through", "straight through the tiles"),
     ("laying.begins", "Begin with {piece}: {rows}, {ends}."),
+    (
+        "laying.chips",
+        "A chipped rail still locks if no more than {long} of a long side or {short} of an end is gone and the rest is whole.",
+    ),
     ("laying.end", "each row from its far end"),
     ("laying.high", "the last row first"),
     ("laying.low", "row 1 first"),

@@ -103,7 +103,7 @@ fn place_words(place: &PlaceAnswer) -> String {
 }
 
 /// The order of laying, where the product says how it engages.
-pub(super) fn laying(plan: &PlanArea) -> Option<LayingView> {
+pub(super) fn laying(plan: &PlanArea, units: Units) -> Option<LayingView> {
     let laying = plan.laying.as_ref()?;
     let rail = |r: &RailAnswer| {
         let params = [("from", r.wall[0].as_str()), ("to", &r.wall[1])];
@@ -113,6 +113,10 @@ pub(super) fn laying(plan: &PlanArea) -> Option<LayingView> {
         begins: begins(laying),
         rails: laying.rails.iter().map(rail).collect(),
         steps: laying.order.iter().map(step).collect(),
+        chips: laying.chips.as_ref().map(|c| {
+            let (long, short) = (length(units, c.long), length(units, c.short));
+            say("laying.chips", &[("long", &long), ("short", &short)])
+        }),
         source: cited(&laying.source, laying.edition.as_ref()),
     })
 }

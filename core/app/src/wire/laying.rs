@@ -49,6 +49,8 @@ wire! {
         pub rails: Vec<String>,
         /// Every piece once, in an order in which each can be engaged.
         pub steps: Vec<LayingStep>,
+        /// How much of a rail may be chipped off, in words.
+        pub chips: Option<String>,
         /// Where it stands how the product engages.
         pub source: String,
     }

@@ -21,7 +21,7 @@ const SHEET: &str = r#"{ "drylay": 1,
                               "offset_only": true, "source": "ANSI A108.02", "edition": "2017" } ],
                  "offset": [ { "most": "1/3", "side_over": "15\"", "source": "ANSI A108.02", "edition": "2017" } ] },
       "engagement": { "long_tongue": "low", "short_tongue": "start", "long": ["angle", "slide"], "short": ["drop"],
-                      "angle_degrees": 20.0, "lift": 10, "travel": "3/8\"", "shaved_travel": 3, "source": "data sheet", "edition": "B" },
+                      "angle_degrees": 20.0, "lift": 10, "travel": "3/8\"", "shaved_travel": 3, "chips": { "long": "2\"", "short": 25 }, "source": "data sheet", "edition": "B" },
       "carton": { "tiles": 7, "price": "38.20" },
       "flatness": [ { "gap": "3/16\"", "span": "10'", "sides": "both" }, { "gap": 3, "span": "2 m", "sides": "dips" } ] } ],
   "rooms": [

@@ -202,6 +202,20 @@ pub enum Motion {
     Slide,
 }
 
+/// How much of a rail may be chipped off if the rest is whole.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct Chips {
+    /// Of a side along the row.
+    pub long: Measure,
+    /// Of an end.
+    pub short: Measure,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
 /// How the rails engage.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[schemars(extend("additionalProperties" = false))]
@@ -226,6 +240,9 @@ pub struct Engagement {
     /// The same once the locking lip is shaved off; left out where that is not allowed. Such a joint is bonded.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shaved_travel: Option<Measure>,
+    /// How much of a rail may be chipped off and the tile still be laid.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub chips: Option<Chips>,
     /// Where this stands.
     pub source: String,
     /// Which edition of that.
@@ -338,6 +355,13 @@ fn steepness(item: Item<'_>) -> Option<f64> {
     Some(degrees)
 }
 
+fn chips(item: Item<'_>) -> Option<Chips> {
+    let mut f = item.object()?;
+    let (long, short) = (f.required("long", kind::positive), f.required("short", kind::positive));
+    let extra = f.rest();
+    Some(Chips { long: long?, short: short?, extra })
+}
+
 pub(super) fn engagement(item: Item<'_>) -> Option<Engagement> {
     let mut f = item.object()?;
     let long_tongue =
@@ -349,6 +373,7 @@ pub(super) fn engagement(item: Item<'_>) -> Option<Engagement> {
     let lift = f.optional("lift", kind::not_negative);
     let travel = f.optional("travel", kind::not_negative);
     let shaved_travel = f.optional("shaved_travel", kind::not_negative);
+    let chips = f.optional("chips", chips);
     let (source, edition) = (f.required("source", kind::name), f.optional("edition", kind::name));
     let extra = f.rest();
     Some(Engagement {
@@ -360,6 +385,7 @@ pub(super) fn engagement(item: Item<'_>) -> Option<Engagement> {
         lift,
         travel,
         shaved_travel,
+        chips,
         source: source?,
         edition,
         extra,

@@ -19,8 +19,8 @@ mod read;
 mod tests;
 
 pub use asked::{
-    Demands, Engagement, JointRule, LongTongue, Made, Motion, MovementRule, OffsetRule, Overhang, RowRule,
-    Rules, Setting, ShortTongue, TileEdges,
+    Chips, Demands, Engagement, JointRule, LongTongue, Made, Motion, MovementRule, OffsetRule, Overhang,
+    RowRule, Rules, Setting, ShortTongue, TileEdges,
 };
 pub use level::{Correction, FlatnessLine, Level, RodReading, STANDARDS, Straightedge};
 pub use measure::{Angle, Fraction, Measure, Written};

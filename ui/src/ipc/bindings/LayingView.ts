@@ -18,6 +18,10 @@ rails: Array<string>,
  */
 steps: Array<LayingStep>, 
 /**
+ * How much of a rail may be chipped off, in words.
+ */
+chips: string | null, 
+/**
  * Where it stands how the product engages.
  */
 source: string, };

@@ -17,6 +17,8 @@ pub struct AskedOf {
     pub made: Made,
     /// How rails engage, and where that stands.
     pub engagement: Option<(Engagement, Source)>,
+    /// How much of a rail may be chipped off, of a side along the row and of an end.
+    pub chips: Option<(Length, Length)>,
     /// What hangs over the floor, and where.
     pub overhangs: Vec<(Overhang, OverhangAt)>,
 }
@@ -59,6 +61,11 @@ impl AskedOf {
             asked: product.rules.as_ref().map(|rules| asked(rules, &rooms.settings())).unwrap_or_default(),
             made: product.made.as_ref().map(made).unwrap_or_default(),
             engagement: product.engagement.as_ref().and_then(|e| engagement(product, e)),
+            chips: product
+                .engagement
+                .as_ref()
+                .and_then(|e| e.chips.as_ref())
+                .map(|c| (c.long.length, c.short.length)),
             overhangs: rooms.overhangs(field),
         }
     }

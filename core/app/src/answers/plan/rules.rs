@@ -78,6 +78,15 @@ pub struct BeginsAnswer {
     pub ends: &'static str,
 }
 
+/// How much of a rail may be chipped off, mm.
+#[derive(Debug, Serialize)]
+pub struct ChipsAnswer {
+    /// Of a side along the row.
+    pub long: f64,
+    /// Of an end.
+    pub short: f64,
+}
+
 /// How a plan is laid.
 #[derive(Debug, Serialize)]
 pub struct LayingAnswer {
@@ -87,6 +96,9 @@ pub struct LayingAnswer {
     pub rails: Vec<RailAnswer>,
     /// Every piece once, in an order in which each engages only what lies before it.
     pub order: Vec<StepAnswer>,
+    /// How much of a rail may be chipped off if the rest is whole.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub chips: Option<ChipsAnswer>,
     /// Where it stands how the product engages.
     pub source: String,
     /// Which edition of that.
@@ -302,6 +314,7 @@ impl LayingAnswer {
             begins: BeginsAnswer { rows: tongue(|e| e.long_tongue), ends: tongue(|e| e.short_tongue) },
             rails: laid.rails.iter().map(rail).collect(),
             order: laid.order.iter().map(step).collect(),
+            chips: area.asked.chips.map(|(long, short)| ChipsAnswer { long: long.mm(), short: short.mm() }),
             source: source.text,
             edition: source.edition,
         }
