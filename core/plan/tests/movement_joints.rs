@@ -189,6 +189,36 @@ fn a_joint_goes_into_a_neck_near_by() {
     assert!((4200.0..=4600.0).contains(&found.joints[0].line.0.mm().0));
 }
 
+/// Fields whose walls slope by a little in the lattice's frame, as a survey leaves them; the lowest by a nanometre, as
+/// rounding does.
+#[test]
+fn walls_a_little_out_of_square_hide_no_run() {
+    let corners = [
+        [
+            (-25.81, -14.627),
+            (-19.968, -8798.553440),
+            (-18364.915, -8798.553439),
+            (-18345.579, -2868.042),
+            (-7895.135, -2878.115),
+            (-7898.083, -27.792),
+        ],
+        [
+            (-10.852, -9.505),
+            (-39.67, -7378.173314),
+            (-14808.129, -7378.173313),
+            (-14802.844, -4034.471),
+            (-4771.025, -4027.471),
+            (-4800.723, 19.129),
+        ],
+    ];
+    for (corners, most) in corners.into_iter().zip([4081.0, 4844.0]) {
+        let mut corners = corners.to_vec();
+        corners.reverse();
+        let found = parted(&field(&[room("r", &corners)], &[]), 200.0, mm(most));
+        assert!(found.longest <= mm(most), "{found:?}");
+    }
+}
+
 /// The longest stretch on a line through the field, by crossing its edges and the joints one by one. The line is
 /// given by the coordinate across, in nanometres, in the lattice's frame.
 fn longest_on_line(rings: &[Ring], joints: &[(Point, Point)], at: f64, along_rows: bool) -> f64 {

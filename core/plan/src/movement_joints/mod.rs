@@ -195,7 +195,11 @@ impl Parting {
         let mirrored = self.mirrored();
         let turned: Vec<Cross> = fixed.iter().map(turned).collect();
         let back: Vec<Cross> = mirrored.greedy(&turned).iter().map(self::turned).collect();
-        let mut best = if back.len() < forth.len() { back } else { forth };
+        let worth = |joints: &[Cross]| {
+            let all: Vec<Cross> = fixed.iter().chain(joints).copied().collect();
+            (self.runs.longest(&all) > self.most, joints.len())
+        };
+        let mut best = if worth(&back) < worth(&forth) { back } else { forth };
         let least = (self.runs.longest(fixed) / self.most).ceil() - 1.0;
         let mut sure = true;
         for count in 1..best.len() {
