@@ -16,9 +16,9 @@ pub(crate) struct Row {
 /// Steps after which a programme is held to have no solution.
 const STEPS: usize = 80;
 /// What is left of cost and constraints when it is solved, relative to one unit; and what is still good enough
-/// where rounding keeps it from getting there.
+/// where rounding keeps it from getting there: less than a correction leaves for it.
 const LEFT: f64 = 1e-7;
-const GOOD: f64 = 1e-5;
+const GOOD: f64 = 1e-4;
 
 /// A primal or dual quantity that stays positive, and its step.
 #[derive(Clone, Default)]
