@@ -99,6 +99,18 @@ impl<'a> Lattice<'a> {
         })
     }
 
+    /// A lattice whose row 1 begins at this v, whatever the choice says of the first row, and a tile of it at this u.
+    pub(crate) fn from_origin(
+        product: &'a Product,
+        choice: &'a Choice,
+        field: &FrameField,
+        row_origin: i64,
+        tile_origin: i64,
+    ) -> Option<Self> {
+        let bounds = field.region.bounds()?;
+        Some(Self { product, choice, row_origin, tile_origin, bounds })
+    }
+
     /// How many rows meet the field's extent in v.
     pub fn row_count(&self) -> usize {
         let pitch = self.product.pitch_across().nanometres();

@@ -41,14 +41,20 @@
 
 pub mod asked;
 pub mod compare;
+pub mod cutting;
 mod depth;
 pub mod doubt;
 mod ends;
 pub mod field;
+pub mod ground;
 mod hull;
 pub mod interlock;
+pub mod laid;
+pub mod last_tile;
 pub mod lattice;
+pub mod markout;
 pub mod movement_joints;
+pub mod neck;
 pub mod piece;
 pub mod place;
 pub mod plan;
@@ -56,9 +62,13 @@ pub mod product;
 mod rows;
 mod rules;
 pub mod search;
+pub mod setting_out;
 pub mod sharing;
+pub mod spacers;
 pub mod takeoff;
+pub mod tools;
 mod walls;
+pub mod window;
 
 pub use field::{Field, FieldProblem, Keepout, Opening, Passage, Room};
 pub use lattice::{Along, Choice, FrameField};

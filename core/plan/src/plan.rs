@@ -135,13 +135,19 @@ pub(crate) fn lay(
     if estimate > MOST_PIECES {
         return Err(PlanError::TooMany(estimate));
     }
+    let pieces = pieces_of(&lattice, product, field);
+    let count = pieces.last().map_or(0, |p| p.row);
+    Ok((pieces, (0..count).map(|r| lattice.row_width(r)).collect()))
+}
+
+/// All pieces of a field, in order of row and place.
+pub(crate) fn pieces_of(lattice: &Lattice<'_>, product: &Product, field: &FrameField) -> Vec<Piece> {
     let mut pieces: Vec<Piece> = Vec::new();
     for part in lattice.parts(field) {
         let place = pieces.last().filter(|p| p.row == part.row + 1).map_or(1, |p| p.place + 1);
         pieces.push(piece(part, place, product));
     }
-    let count = pieces.last().map_or(0, |p| p.row);
-    Ok((pieces, (0..count).map(|r| lattice.row_width(r)).collect()))
+    pieces
 }
 
 fn piece(part: Part, place: usize, product: &Product) -> Piece {
