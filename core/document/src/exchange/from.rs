@@ -3,7 +3,7 @@
 use drylay_geometry::{CornerId, ItemId};
 
 use super::to::CARTON;
-use super::{NewJob, measured, typed};
+use super::{NewJob, laying, measured, typed};
 use crate::ids::{DocumentId, Place};
 use crate::schema as doc;
 use crate::sheet::{self, Along, Measure, Sheet};
@@ -22,6 +22,7 @@ pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> Ne
     }
     job.extend((0..).zip(&sheet.passages).map(passage));
     job.extend((0..).zip(&sheet.areas).map(area));
+    job.extend(sheet.areas.iter().flat_map(laying::rows));
     NewJob { job, rooms }
 }
 
@@ -110,6 +111,9 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         min_end_length: product.min_end_length.as_ref().map(typed),
         max_run: product.max_run.as_ref().map(typed),
         demands: demands(product),
+        clearance: product.clearance.as_ref().map(typed),
+        min_neck: product.min_neck.as_ref().map(typed),
+        tools: product.tools.iter().map(laying::tool).collect(),
         flatness: product.flatness.iter().map(tolerance).collect(),
         per_pack: product.carton.as_ref().map(|c| i64::from(c.tiles)),
         pack_kg: None,
@@ -176,7 +180,8 @@ fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
             .and_then(|prefer| prefer.start.as_ref())
             .map(|wall| wall.iter().map(corner).collect())
             .unwrap_or_default(),
-        ten_rows: None,
+        ten_rows: laying::ten(area, |pitch| &pitch.ten_rows),
+        ten_tiles: laying::ten(area, |pitch| &pitch.ten_tiles),
         place: Some(Place::nth(n, &area.id)),
     };
     Edit::add(area.id.as_str(), entry)

@@ -6,6 +6,7 @@
 //! format do not go into documents; whoever imports shows the warnings that reading the sheet gave.
 
 mod from;
+mod laying;
 mod measured;
 #[cfg(test)]
 mod tests;

@@ -22,6 +22,7 @@ const SHEET: &str = r#"{ "drylay": 1,
                  "offset": [ { "most": "1/3", "side_over": "15\"", "source": "ANSI A108.02", "edition": "2017" } ] },
       "engagement": { "long_tongue": "low", "short_tongue": "start", "long": ["angle", "slide"], "short": ["drop"],
                       "angle_degrees": 20.0, "lift": 10, "travel": "3/8\"", "shaved_travel": 3, "chips": { "long": "2\"", "short": 25 }, "source": "data sheet", "edition": "B" },
+      "clearance": "1/8\"", "min_neck": 30, "tools": [ { "cut": "rip", "tool": "wet_saw", "source": "data sheet" } ],
       "carton": { "tiles": 7, "price": "38.20" },
       "flatness": [ { "gap": "3/16\"", "span": "10'", "sides": "both" }, { "gap": 3, "span": "2 m", "sides": "dips" } ] } ],
   "rooms": [
@@ -56,7 +57,9 @@ const SHEET: &str = r#"{ "drylay": 1,
                "layout": { "along": ["A","B"], "offset": "1/3", "order": "alternating", "first_row": 280, "shift": "8\"",
                            "margin": 5, "edges_at": [ { "wall": ["E","F"], "whole_row": true } ],
                            "prefer": { "start": ["B","C"],
-                             "centre": { "at": [1200, "4'"], "rows": "joint", "tiles": "tile" } } } },
+                             "centre": { "at": [1200, "4'"], "rows": "joint", "tiles": "tile" } } },
+               "measured_pitch": { "ten_tiles": "5.983 m", "ten_rows": 2990 },
+               "laid": [ { "row": 5, "at_start": "47 1/4\"", "at_end": 1202 }, { "row": 9, "at_start": 2398 } ] },
              { "id": "rest", "rooms": ["hall"], "product": "grey", "layout": { "along": 12.5 } } ] }"#;
 
 /// A job's document and its rooms' by link, made of a sheet.

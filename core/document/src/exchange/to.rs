@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 
-use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, measure, measured};
+use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, laying, measure, measured};
 use crate::entry::Entry;
 use crate::schema as doc;
 use crate::sheet::{self, BestOr, Extra, Fraction, Sheet};
@@ -183,6 +183,8 @@ impl Out<'_, '_, '_> {
                 rooms: rooms.iter().map(|room| RoomId::new(room.as_str())).collect(),
                 product: ProductId::new(area.value.product.as_str()),
                 layout: self.layout(area, &names[rooms[0]]),
+                measured_pitch: laying::measured_pitch(&area.value),
+                laid: laying::laid(self.job, &area.id),
                 extra: Extra::new(),
             });
         }
@@ -308,6 +310,9 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         made: demands.made,
         rules: demands.rules,
         engagement: demands.engagement,
+        clearance: value.clearance.as_ref().map(measure),
+        min_neck: value.min_neck.as_ref().map(measure),
+        tools: value.tools.iter().map(laying::sheet_tool).collect(),
         carton: tiles.map(|tiles| sheet::Carton { tiles, price, extra: Extra::new() }),
         flatness: value.flatness.iter().map(tolerance).collect(),
         extra: Extra::new(),

@@ -67,6 +67,44 @@ group! {
     }
 }
 
+words! {
+    /// A class of cut.
+    CutClass {
+        /// One cut across.
+        Length = "length",
+        /// One cut along.
+        Rip = "rip",
+        /// Both, meeting in a corner.
+        Corner = "corner",
+        /// Anything else.
+        Shape = "shape",
+    }
+}
+
+words! {
+    /// A way of cutting.
+    CutWay {
+        /// Taped, scored and snapped.
+        Snap = "snap",
+        /// Cut on a wet saw.
+        WetSaw = "wet_saw",
+        /// Legs cut on a wet saw, the middle scored and tapped out.
+        WetSawAndTap = "wet_saw_and_tap",
+    }
+}
+
+group! {
+    /// Which tool a class of cut takes, and who says so.
+    CutTool {
+        /// The class of cut.
+        cut: CutClass,
+        /// The tool.
+        tool: CutWay,
+        /// A data sheet, the shop.
+        source: Option<String>,
+    }
+}
+
 entry! {
     /// A product with the rules of its data sheet. A job holds its own snapshot, so that what was agreed does not
     /// change with the shop's list.
@@ -101,6 +139,12 @@ entry! {
         max_run: Option<TypedLength>,
         /// How it was made, rules with their source and how its rails engage, as a job sheet writes them.
         demands: Option<String>,
+        /// What is cut off beyond the edge gap so that a piece goes in.
+        clearance: Option<TypedLength>,
+        /// Thinnest neck of a cut piece that does not break.
+        min_neck: Option<TypedLength>,
+        /// Tools for classes of cut where they are not the trade's.
+        tools: Vec<CutTool>,
         /// Flatness asked of the floor under it.
         flatness: Vec<Tolerance>,
         /// Tiles, strips or bags in a pack.

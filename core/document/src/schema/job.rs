@@ -170,8 +170,10 @@ entry! {
         centre: Option<CentreWish>,
         /// The wall to start from, by its two corners.
         start_wall: Vec<ItemId>,
-        /// The measured length of ten rows or tiles, for the real pitch.
+        /// Ten rows laid dry and measured across from outer edge to outer edge, for the real pitch.
         ten_rows: Option<TypedLength>,
+        /// Ten tiles of a row laid dry and measured from outer edge to outer edge.
+        ten_tiles: Option<TypedLength>,
         /// Its place in the list.
         place: Option<Place>,
     }

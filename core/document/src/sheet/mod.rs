@@ -10,6 +10,7 @@
 mod asked;
 mod check;
 mod fields;
+mod laying;
 mod level;
 mod measure;
 mod measured;
@@ -22,6 +23,7 @@ pub use asked::{
     Chips, Demands, Engagement, JointRule, LongTongue, Made, Motion, MovementRule, OffsetRule, Overhang,
     RowRule, Rules, Setting, ShortTongue, TileEdges,
 };
+pub use laying::{CutClass, CutTool, LaidRow, MeasuredPitch, ToolUsed};
 pub use level::{Correction, FlatnessLine, Level, RodReading, STANDARDS, Straightedge};
 pub use measure::{Angle, Fraction, Measure, Written};
 pub use measured::{
@@ -190,6 +192,17 @@ pub struct Product {
     /// How the rails of interlocking tiles engage.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub engagement: Option<Engagement>,
+    /// What is cut off beyond the edge gap so that a piece goes in; with the gap it is what the last tile of a row is kept
+    /// off the wall.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clearance: Option<Measure>,
+    /// Thinnest neck of a cut piece that can be cut and laid without breaking.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub min_neck: Option<Measure>,
+    /// Tools for classes of cut where they are not the trade's.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub tools: Vec<CutTool>,
     /// How it is packed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub carton: Option<Carton>,
@@ -516,6 +529,13 @@ pub struct Area {
     /// How it is laid; everything that is not fixed is `"best"`.
     #[schemars(default)]
     pub layout: Layout,
+    /// What the tiles at hand really measure; the label's pitch if left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_pitch: Option<MeasuredPitch>,
+    /// Rows that lie already, as measured: the rest is planned around them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub laid: Vec<LaidRow>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]

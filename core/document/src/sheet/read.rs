@@ -5,7 +5,8 @@ use super::{
     Along, Area, BestOr, Carton, Centre, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout,
     Layout, Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Middle, Opening, Order, Passage, Prefer,
     Problem, Product, Rates, ReadSheet, RodReading, Room, STANDARDS, Sheet, Sides, SquareCheck,
-    SquareCheckWithSd, Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, asked, check, measured,
+    SquareCheckWithSd, Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, asked, check, laying,
+    measured,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -170,6 +171,9 @@ fn product(item: Item<'_>) -> Option<Product> {
         made: f.optional("made", asked::made),
         rules: f.optional("rules", asked::rules),
         engagement: f.optional("engagement", asked::engagement),
+        clearance: f.optional("clearance", kind::not_negative),
+        min_neck: f.optional("min_neck", kind::positive),
+        tools: f.optional("tools", |i| i.list(laying::cut_tool)).unwrap_or_default(),
         carton: f.optional("carton", carton),
         flatness: f.optional("flatness", |i| i.list(tolerance)).unwrap_or_default(),
     };
@@ -178,6 +182,7 @@ fn product(item: Item<'_>) -> Option<Product> {
     let ProductRest { name, thickness, joint, edge_gap, kerf, interlock, offsets, .. } = rest;
     let (min_row_width, min_end_length, max_run) = (rest.min_row_width, rest.min_end_length, rest.max_run);
     let (made, rules, engagement) = (rest.made, rest.rules, rest.engagement);
+    let (clearance, min_neck, tools) = (rest.clearance, rest.min_neck, rest.tools);
     let (carton, flatness) = (rest.carton, rest.flatness);
     Some(Product {
         id,
@@ -195,6 +200,9 @@ fn product(item: Item<'_>) -> Option<Product> {
         made,
         rules,
         engagement,
+        clearance,
+        min_neck,
+        tools,
         carton,
         flatness,
         extra,
@@ -216,6 +224,9 @@ struct ProductRest {
     made: Option<super::Made>,
     rules: Option<super::Rules>,
     engagement: Option<super::Engagement>,
+    clearance: Option<Measure>,
+    min_neck: Option<Measure>,
+    tools: Vec<laying::CutTool>,
     carton: Option<Carton>,
     flatness: Vec<Tolerance>,
 }
@@ -437,8 +448,11 @@ fn area(item: Item<'_>) -> Option<Area> {
     let rooms = f.required("rooms", |i| i.list(|i| i.name().map(RoomId::new)));
     let product = f.required("product", kind::name);
     let layout = f.optional("layout", layout).unwrap_or_default();
+    let measured_pitch = f.optional("measured_pitch", laying::measured_pitch);
+    let laid = f.optional("laid", |i| i.list(laying::laid_row)).unwrap_or_default();
     let extra = f.rest();
-    Some(Area { id: id?, rooms: rooms?, product: ProductId::new(product?), layout, extra })
+    let (id, rooms, product) = (id?, rooms?, ProductId::new(product?));
+    Some(Area { id, rooms, product, layout, measured_pitch, laid, extra })
 }
 
 fn layout(item: Item<'_>) -> Option<Layout> {
