@@ -296,6 +296,21 @@ pub const ENGLISH: &[Entry] = &[
         "Nothing needs doing; leave that wall out, or the others, for another plan.",
     ),
     (
+        "chalk.none",
+        "No chalk line can be measured off the walls: the rows meet none squarely enough.",
+        "Set out along another direction, or measure from a wall by hand.",
+    ),
+    (
+        "last.nothing_left",
+        "Nothing is left of that gap once {joint} for the joint and {wall} at the wall are taken off.",
+        "Measure again, from the last tile's face to the wall.",
+    ),
+    (
+        "laid.no_such_row",
+        "Row {row} was measured, but rows that can be measured from the chalk line are {first} to {last}.",
+        "Measure the far edge of a row beyond the line, and check the row's number.",
+    ),
+    (
         "layout.not_centred",
         "The layout cannot be centred there: a joint would lie along the field's edge.",
         "Let tiles or a joint lie there instead, or move the place a little.",

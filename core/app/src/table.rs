@@ -3,16 +3,18 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, handover, history, issues, jobs, parts, photos, plan, room, sheets, shop, undo,
+    buy, device, drafts, handover, history, issues, jobs, parts, photos, plan, room, setting, sheets, shop,
+    undo,
 };
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
     HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList,
-    JobView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit,
-    PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PlanAccept, PlanAsk, PlanCompare,
-    PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, Settle,
-    SheetAsk, SheetText, ShopEdit, ShopView, TaskView, Typed,
+    JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom,
+    OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PlanAccept,
+    PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk,
+    RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
+    TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -108,6 +110,10 @@ commands! {
     "issues.make": OfArea => IssueList, Writes [Job], issues::issue;
     "task.cancel": OfTask => Done, Reads [], plan::cancel;
     "piece.view": PieceAsk => PieceCard, Reads [], plan::piece;
+    "plan.set_out": OfArea => SettingOutView, Reads [], setting::setting_out;
+    "plan.last_tile": LastTileAsk => LastTileView, Reads [], setting::last_tile;
+    "rows.measure": RowMeasured => SettingOutView, Writes [Jobs, Job], setting::measure_row;
+    "rows.forget": RowReadingOf => SettingOutView, Writes [Jobs, Job], setting::forget_row;
     "buy.view": OfJob => BuyView, Reads [], buy::view;
     "photos.list": OfJob => PhotoList, Reads [], photos::list;
     "photos.add": PhotosAdd => TaskView, Writes [Job], photos::add;

@@ -19,11 +19,11 @@ mod plan;
 pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
 pub(crate) use goes_round::thing_ring;
 pub use plan::{
-    AlongAnswer, BreachAnswer, ChangeAnswer, DoubtAnswer, JointAnswer, LayingAnswer, LipAnswer, PlaceAnswer,
-    PlanAnswer, PlanArea, PlannedArea, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer, plan, plan_area,
-    plan_areas,
+    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, JointAnswer,
+    LayingAnswer, LipAnswer, Making, PlaceAnswer, PlanAnswer, PlanArea, PlannedArea, RailAnswer,
+    RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
 };
-pub(crate) use plan::{breaches, floor_of_room};
+pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};
 pub use rooms::{ResolvedRoom, resolve};
 pub use survey::{SurveyAnswer, survey};
 pub use takeoff::{TakeoffAnswer, takeoff};

@@ -12,6 +12,7 @@ pub(crate) mod parts;
 pub(crate) mod photos;
 pub(crate) mod plan;
 pub(crate) mod room;
+pub(crate) mod setting;
 pub(crate) mod sheets;
 pub(crate) mod shop;
 pub(crate) mod undo;

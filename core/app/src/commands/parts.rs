@@ -142,6 +142,7 @@ fn empty_area(product: ItemId) -> Area {
         centre: None,
         start_wall: Vec::new(),
         ten_rows: None,
+        ten_tiles: None,
         place: None,
     }
 }
@@ -173,7 +174,13 @@ fn product(job: &SeenJob, typed: &ProductTyped, old: Option<&Product>) -> Result
     let may = |text: &str, place: &str| job.units.read_answer(text, place);
     let name = said(&typed.name).ok_or_else(|| Problem::new("sheet.name", "product.name"))?;
     let base = old.cloned().unwrap_or_else(empty_product);
+    let or_as_it_was = |text: &Option<String>, was: &Option<TypedLength>, place: &str| match text {
+        Some(text) => may(text, place),
+        None => Ok(was.clone()),
+    };
     Ok(Product {
+        clearance: or_as_it_was(&typed.clearance, &base.clearance, "product.clearance")?,
+        min_neck: or_as_it_was(&typed.min_neck, &base.min_neck, "product.min_neck")?,
         name,
         length: need(&typed.length, "product.length")?,
         width: need(&typed.width, "product.width")?,
@@ -223,8 +230,11 @@ fn empty_product() -> Product {
         offsets: Vec::new(),
         min_row_width: none.clone(),
         min_end_length: none.clone(),
-        max_run: none,
         demands: None,
+        max_run: none.clone(),
+        clearance: none.clone(),
+        min_neck: none,
+        tools: Vec::new(),
         flatness: Vec::new(),
         per_pack: None,
         pack_kg: None,

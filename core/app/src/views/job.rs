@@ -154,6 +154,8 @@ pub(crate) fn product(units: Units, held: &Held<document::Product>) -> ProductVi
         kerf: product.kerf.as_ref().map(typed),
         min_row_width: product.min_row_width.as_ref().map(typed),
         min_end_length: product.min_end_length.as_ref().map(typed),
+        clearance: product.clearance.as_ref().map(typed),
+        min_neck: product.min_neck.as_ref().map(typed),
         offsets: product.offsets.clone(),
         interlock: product.interlock.unwrap_or(true),
         carton_tiles: product.per_pack.and_then(|n| u32::try_from(n).ok()),

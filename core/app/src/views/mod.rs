@@ -7,6 +7,7 @@ mod measured;
 pub(crate) mod photos;
 pub(crate) mod plan;
 mod room;
+pub(crate) mod setting;
 
 pub(crate) use job::{Rate, product, rates, view as job};
 pub(crate) use room::view as room;

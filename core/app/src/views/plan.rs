@@ -1,15 +1,18 @@
 //! A plan, a piece and what to buy for the screens.
 
 use super::laying;
-use crate::answers::{ChangeAnswer, PlanArea, PlannedArea, breaches, grid, notation};
+use crate::answers::{ChangeAnswer, Cuts, PlanArea, PlannedArea, breaches, notation, on_word, tool_word};
 use crate::wire::{
     AlternativeView, BestSoFar, ChoiceView, ComparisonLine, DoubtView, MarkView, PieceCard, PieceSize,
     PieceView, PlanComparison, PlanFrame, PlanMeasures, PlanRow, PlanView, Rings, Typed, Units,
 };
 use crate::words::say;
-use drylay_geometry::{CornerId, Direction, Length, Notation, Point, Ring, Shape};
+use drylay_geometry::{CornerId, Direction, Length, Notation, Ring, Shape};
 use drylay_plan::compare::{Both, compare};
-use drylay_plan::{Along, Bound, Choice, Cut, Order, Piece, Plan, Product, Standing};
+use drylay_plan::markout::{From, Mark, cut_size};
+use drylay_plan::tools::tool_for;
+use drylay_plan::window::{SDS, Why, Window};
+use drylay_plan::{Along, Bound, Choice, Cut, Order, Piece, Plan, Standing};
 use std::cmp::Ordering;
 
 impl Units {
@@ -24,11 +27,6 @@ impl Units {
     /// A planned length on the marking-out grid.
     pub(crate) fn planned(self, length: Length) -> Typed {
         Typed { text: length.show(notation(self.of_sheet())), mm: length.mm() }
-    }
-
-    /// A length to mark out, rounded down to the grid: a piece must go in.
-    fn marked(self, length: Length) -> Typed {
-        self.planned(length.round_down_to(grid(self.of_sheet())))
     }
 }
 
@@ -351,6 +349,8 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
     };
     let beside = |other: &&Piece| other.row == p.row && other.place.abs_diff(p.place) == 1;
     let broken = breaches(area).into_iter().filter(|b| b.piece.as_deref() == Some(name));
+    let (making, when) = (&area.making, when(area, p, units));
+    let (length, width) = cut_size(&area.product, making.cutting.clearance, p, making.grid);
     Some(PieceCard {
         id: p.name(),
         row: count(p.row),
@@ -359,199 +359,99 @@ pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<Piece
         cut_words: say(&format!("cut.{}", cut_name(p.cut)), &[]),
         tile_face: [area.product.length.mm(), area.product.width.mm()],
         on_tile: rings(&p.on_tile),
-        size: PieceSize { length: units.marked(p.length), width: units.marked(p.width) },
-        marks: marks(&area.product, p, units),
-        tool_words: say(&format!("tool.{}", cut_name(p.cut)), &[]),
+        size: PieceSize { length: units.planned(length), width: units.planned(width) },
+        marks: marks(area, p, units),
+        tool_words: tool_words(area, p.cut),
+        when: when.when.to_owned(),
+        when_words: when.words,
+        why_words: when.why,
+        neck: when.neck,
+        weak_words: when.weak,
         from_words,
         breaches: broken.map(|b| laying::breach(&b, units).words).collect(),
         neighbours: plan.pieces.iter().filter(beside).map(Piece::name).collect(),
     })
 }
 
-/// How near to an edge, in nanometres, a point counts as on it.
-const ON_EDGE: i64 = 1_000;
-
-/// Where to mark: every corner of the piece that is no corner of the tile, by its distance from the edges that the
-/// piece touches. Each figure is rounded so that the cut moves into the piece, never out of it: down where the
-/// distance is kept, up where it is cut away. So the piece goes in.
-fn marks(product: &Product, p: &Piece, units: Units) -> Vec<MarkView> {
-    let tile = Tile { length: product.length.nanometres(), width: product.width.nanometres() };
-    let points = &p.on_tile.outer.points;
-    let Some((lo, _)) = p.on_tile.outer.bounds() else { return Vec::new() };
-    let (from_start, from_low) = (near(lo.x, 0), near(lo.y, 0));
-    let length = |edge: &str, q: Point, kept_below: bool| {
-        let (nm, code) =
-            if from_start { (q.x, "mark.from_start") } else { (tile.length - q.x, "mark.from_end") };
-        mark(units, (edge, "length"), nm, kept_below == from_start, code)
-    };
-    let width = |edge: &str, q: Point, kept_below: bool| {
-        let (nm, code) = if from_low { (q.y, "mark.from_low") } else { (tile.width - q.y, "mark.from_high") };
-        mark(units, (edge, "width"), nm, kept_below == from_low, code)
-    };
-    let mut marks = Vec::new();
-    for (i, &q) in points.iter().enumerate() {
-        let (along_kept_below, across_kept_below) = tile.kept_below(points, i);
-        let at_end = near(q.x, 0) || near(q.x, tile.length);
-        let at_side = near(q.y, 0) || near(q.y, tile.width);
-        match (at_end, at_side) {
-            (true, true) => {}
-            (false, true) => {
-                marks.push(length(if near(q.y, 0) { "row_low" } else { "row_high" }, q, along_kept_below));
-            }
-            (true, false) => {
-                marks.push(width(if near(q.x, 0) { "start" } else { "end" }, q, across_kept_below))
-            }
-            (false, false) => {
-                marks.push(length("inside", q, along_kept_below));
-                marks.push(width("inside", q, across_kept_below));
-            }
-        }
-    }
-    marks
+/// The tool for a class of cut, who says so, and the caution.
+fn tool_words(area: &PlannedArea, cut: Cut) -> String {
+    let Some(rule) = tool_for(&area.making.cutting.tools, cut) else { return say("tool.whole", &[]) };
+    let code = format!("tool.{}", tool_word(rule.tool));
+    let source = if rule.source.is_empty() { say("tool.shop", &[]) } else { rule.source };
+    say(&code, &[("source", &source)])
 }
 
-fn near(x: i64, edge: i64) -> bool {
-    (x - edge).abs() <= ON_EDGE
-}
-
-fn mark(units: Units, (edge, along): (&str, &str), nm: i64, kept: bool, from: &str) -> MarkView {
-    let (length, step) = (Length::from_nanometres(nm), grid(units.of_sheet()));
-    let Typed { text, mm } =
-        units.planned(if kept { length.round_down_to(step) } else { length.round_up_to(step) });
-    MarkView { edge: edge.to_owned(), along: along.to_owned(), text, mm, from_words: say(from, &[]) }
-}
-
-/// The tile's face.
-struct Tile {
-    length: i64,
-    width: i64,
-}
-
-impl Tile {
-    fn is_edge(&self, a: Point, b: Point) -> bool {
-        let both = |f: fn(Point) -> i64, edge: i64| near(f(a), edge) && near(f(b), edge);
-        both(|p| p.x, 0) || both(|p| p.x, self.length) || both(|p| p.y, 0) || both(|p| p.y, self.width)
-    }
-
-    /// Whether the piece lies on the side of lesser u, and on that of lesser v, of the cuts that meet in a corner.
-    /// The ring runs clockwise on the page, so the piece is clockwise of each edge: at (−dv, du).
-    fn kept_below(&self, points: &[Point], i: usize) -> (bool, bool) {
-        let n = points.len();
-        let beside = [(points[(i + n - 1) % n], points[i]), (points[i], points[(i + 1) % n])];
-        let cuts = beside.into_iter().filter(|&(a, b)| !self.is_edge(a, b)).map(|(a, b)| b - a);
-        let cuts: Vec<_> = cuts.collect();
-        let steepest = cuts.iter().max_by_key(|d| d.y.abs()).map_or(0, |d| d.y);
-        let flattest = cuts.iter().max_by_key(|d| d.x.abs()).map_or(0, |d| d.x);
-        (steepest > 0, flattest < 0)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use drylay_plan::Offset;
-
-    fn slab() -> Product {
-        Product {
-            id: "slab".into(),
-            length: Length::from_mm(600),
-            width: Length::from_mm(300),
-            joint: Length::ZERO,
-            edge_gap: Length::ZERO,
-            kerf: Length::ZERO,
-            interlock: true,
-            offsets: vec![Offset { num: 1, den: 3 }],
-            min_row_width: Length::ZERO,
-            min_end_length: Length::ZERO,
-            max_run: None,
-            carton_tiles: None,
-        }
-    }
-
-    /// The marks of a piece given in tenths of a millimetre, clockwise: edge, direction, millimetres.
-    fn marked(points: &[(i64, i64)]) -> Vec<(String, String, f64)> {
-        let ring = Ring::new(points.iter().map(|&(x, y)| Point { x: x * 100_000, y: y * 100_000 }).collect());
-        assert_eq!(ring.problems(), []);
-        let (lo, hi) = ring.bounds().expect("points");
-        let shape = Shape::simple(ring);
-        let piece = Piece {
-            row: 1,
-            place: 1,
-            cut: Cut::Shape,
-            shape: shape.clone(),
-            on_tile: shape,
-            length: Length::from_nanometres(hi.x - lo.x),
-            width: Length::from_nanometres(hi.y - lo.y),
+/// Where to mark, as the core rounds it.
+fn marks(area: &PlannedArea, p: &Piece, units: Units) -> Vec<MarkView> {
+    let view = |m: &Mark| {
+        let (along, code) = match m.from {
+            From::Start => ("length", "mark.from_start"),
+            From::End => ("length", "mark.from_end"),
+            From::Low => ("width", "mark.from_low"),
+            From::High => ("width", "mark.from_high"),
         };
-        marks(&slab(), &piece, Units::Metric).into_iter().map(|m| (m.edge, m.along, m.mm)).collect()
-    }
-    fn is(edge: &str, along: &str, mm: f64) -> (String, String, f64) {
-        (edge.to_owned(), along.to_owned(), mm)
-    }
+        let Typed { text, mm } = units.planned(m.figure);
+        MarkView {
+            edge: on_word(m.on).to_owned(),
+            along: along.to_owned(),
+            text,
+            mm,
+            from_words: say(code, &[]),
+        }
+    };
+    Cuts::new(area).marks(p).iter().map(view).collect()
+}
 
-    #[test]
-    fn what_is_kept_is_rounded_down() {
-        let left = marked(&[(0, 0), (2004, 0), (2006, 3000), (0, 3000)]);
-        assert_eq!(left, [is("row_low", "length", 200.0), is("row_high", "length", 200.0)]);
-        let right = marked(&[(3996, 0), (6000, 0), (6000, 3000), (3996, 3000)]);
-        assert_eq!(right, [is("row_low", "length", 200.0), is("row_high", "length", 200.0)]);
-        let corner = marked(&[(0, 0), (2004, 0), (2004, 1006), (0, 1006)]);
-        assert_eq!(
-            corner,
-            [
-                is("row_low", "length", 200.0),
-                is("inside", "length", 200.0),
-                is("inside", "width", 100.0),
-                is("start", "width", 100.0)
-            ]
-        );
-    }
+/// When a piece may be cut and why, its neck and whether that is too weak.
+struct When {
+    when: &'static str,
+    words: String,
+    why: String,
+    neck: Option<Typed>,
+    weak: String,
+}
 
-    #[test]
-    fn what_is_cut_away_is_rounded_up() {
-        // A notch of 100.4 × 50.4 at the corner of the start and row 1.
-        let notch = marked(&[(1004, 0), (6000, 0), (6000, 3000), (0, 3000), (0, 504), (1004, 504)]);
-        assert_eq!(
-            notch,
-            [
-                is("row_low", "length", 101.0),
-                is("start", "width", 51.0),
-                is("inside", "length", 101.0),
-                is("inside", "width", 51.0)
-            ]
-        );
-        // At the far corner 499.6 along and 249.6 across are kept.
-        let far = marked(&[(0, 0), (6000, 0), (6000, 2496), (4996, 2496), (4996, 3000), (0, 3000)]);
-        assert_eq!(
-            far,
-            [
-                is("end", "width", 249.0),
-                is("inside", "length", 499.0),
-                is("inside", "width", 249.0),
-                is("row_high", "length", 499.0)
-            ]
-        );
-        // A notch in the middle of an edge grows on both sides.
-        let middle = marked(&[
-            (0, 0),
-            (2004, 0),
-            (2004, 504),
-            (3004, 504),
-            (3004, 0),
-            (6000, 0),
-            (6000, 3000),
-            (0, 3000),
-        ]);
-        assert_eq!(
-            middle,
-            [
-                is("row_low", "length", 200.0),
-                is("inside", "length", 200.0),
-                is("inside", "width", 51.0),
-                is("inside", "length", 301.0),
-                is("inside", "width", 51.0),
-                is("row_low", "length", 301.0),
-            ]
-        );
+fn when(area: &PlannedArea, p: &Piece, units: Units) -> When {
+    let cuts = Cuts::new(area);
+    let Some(window) = cuts.window(p) else {
+        return When {
+            when: "whole",
+            words: String::new(),
+            why: String::new(),
+            neck: None,
+            weak: String::new(),
+        };
+    };
+    let neck = cuts.neck(p);
+    let least = area.making.cutting.min_neck.map(|least| units.planned(least).text).unwrap_or_default();
+    let weak = area.making.cutting.is_too_weak(neck) == Some(true);
+    let when = if window.why.is_none() { "cut_ahead" } else { "measure_first" };
+    When {
+        when,
+        words: say(&format!("when.{when}"), &[]),
+        why: why(&cuts, &window, units),
+        neck: Some(units.planned(neck)),
+        weak: if weak { say("piece.weak", &[("least", &least)]) } else { String::new() },
     }
+}
+
+fn why(cuts: &Cuts<'_>, w: &Window, units: Units) -> String {
+    let fine = |mm: f64| match (units, Length::from_mm_f64(mm.abs())) {
+        (Units::Imperial | Units::Inches, Some(length)) => length.show(Notation::Inches(32)),
+        _ => format!("{:.1} mm", mm.abs()),
+    };
+    let [left, right] = w.wall.map(|wall| cuts.wall_name(wall).1).unwrap_or_default();
+    let doubt = fine(SDS * w.sd.unwrap_or(0.0));
+    let code = w.why.map_or("why.fits", |why| match why {
+        Why::GapInDoubt => "why.gap",
+        Why::TrimInDoubt => "why.trim",
+        Why::NoTrim => "why.no_trim",
+        Why::NoWall => "why.no_wall",
+        Why::OtherRoom => "why.other_room",
+    });
+    let trim = w.room.1.unwrap_or(0.0);
+    let figures =
+        [("left", left), ("right", right), ("doubt", doubt), ("gap", fine(w.room.0)), ("trim", fine(trim))];
+    let figures: Vec<(&str, &str)> = figures.iter().map(|(name, text)| (*name, text.as_str())).collect();
+    say(if w.room.1.is_some_and(|room| room < 0.0) { "why.no_window" } else { code }, &figures)
 }

@@ -202,6 +202,10 @@ wire! {
         pub min_row_width: Option<Typed>,
         /// Shortest piece along the row.
         pub min_end_length: Option<Typed>,
+        /// What is cut off beyond the gap so that a piece goes in.
+        pub clearance: Option<Typed>,
+        /// Thinnest neck that does not break.
+        pub min_neck: Option<Typed>,
         /// Offsets between rows that are allowed.
         pub offsets: Vec<String>,
         /// Whether tiles lock together and lie the same way round.
@@ -324,6 +328,14 @@ request! {
         pub min_row_width: String,
         /// Shortest piece along the row.
         pub min_end_length: String,
+        /// What is cut off beyond the gap so that a piece goes in; left out for as it was.
+        #[serde(default)]
+        #[ts(optional)]
+        pub clearance: Option<String>,
+        /// Thinnest neck that does not break; left out for as it was.
+        #[serde(default)]
+        #[ts(optional)]
+        pub min_neck: Option<String>,
         /// Tiles in a carton.
         pub carton_tiles: String,
     }

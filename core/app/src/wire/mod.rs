@@ -16,6 +16,7 @@ mod photos;
 mod plan;
 mod room;
 mod room_edit;
+mod setting;
 mod shop;
 
 pub use common::*;
@@ -30,6 +31,7 @@ pub use photos::*;
 pub use plan::*;
 pub use room::*;
 pub use room_edit::*;
+pub use setting::*;
 pub use shop::*;
 
 /// Derives what every wire type has.

@@ -264,6 +264,16 @@ wire! {
         pub marks: Vec<MarkView>,
         /// Which tool, and the caution that goes with it.
         pub tool_words: String,
+        /// `whole`, `cut_ahead` or `measure_first`.
+        pub when: String,
+        /// Whether it may be cut before its place is there, in words; empty for a whole tile.
+        pub when_words: String,
+        /// Why, in words.
+        pub why_words: String,
+        /// Its thinnest neck; absent for a whole tile.
+        pub neck: Option<Typed>,
+        /// Whether the neck is too weak, in words; empty where it is not, or where nothing says.
+        pub weak_words: String,
         /// Where its tile comes from, in words.
         pub from_words: String,
         /// Rules it breaks, in words.

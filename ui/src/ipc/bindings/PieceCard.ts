@@ -2,6 +2,7 @@
 import type { MarkView } from "./MarkView";
 import type { PieceSize } from "./PieceSize";
 import type { Rings } from "./Rings";
+import type { Typed } from "./Typed";
 
 /**
  * A piece on its tile, to be marked out and cut.
@@ -47,6 +48,26 @@ marks: Array<MarkView>,
  * Which tool, and the caution that goes with it.
  */
 tool_words: string, 
+/**
+ * `whole`, `cut_ahead` or `measure_first`.
+ */
+when: string, 
+/**
+ * Whether it may be cut before its place is there, in words; empty for a whole tile.
+ */
+when_words: string, 
+/**
+ * Why, in words.
+ */
+why_words: string, 
+/**
+ * Its thinnest neck; absent for a whole tile.
+ */
+neck: Typed | null, 
+/**
+ * Whether the neck is too weak, in words; empty where it is not, or where nothing says.
+ */
+weak_words: string, 
 /**
  * Where its tile comes from, in words.
  */

@@ -5,6 +5,7 @@ use super::super::goes_round::goes_round;
 use super::super::rooms::ResolvedRoom;
 use super::super::{Answer, grid, show_mm};
 use super::asked::{AskedOf, RoomsOf};
+use super::ground::{Making, measured_product};
 use super::prefer;
 use crate::Problem;
 use crate::good_for::lack_words;
@@ -55,6 +56,8 @@ pub struct PlannedArea {
     pub movement: Option<(Spacing, MovementJoints)>,
     /// How it is laid, where the product says how it engages.
     pub laid: Option<Interlock>,
+    /// What its pieces are set out and cut by.
+    pub making: Making,
     /// What was odd and did not keep it from being planned.
     pub notes: Vec<Problem>,
 }
@@ -101,13 +104,14 @@ pub fn plan_area(
     let Some(in_sheet) = sheet.product(&area.product) else {
         return Err(vec![Problem::new("sheet.unknown_product", place).with("name", &area.product)]);
     };
-    let product = product_of(in_sheet);
+    let label = product_of(in_sheet);
+    let product = measured_product(&label, area);
     let parts = Parts::of(sheet, resolved, area, &place)?;
     let field = Field::placed(&parts.rooms, &parts.passages, product.edge_gap, &least_squares)
         .map_err(|found| found.iter().map(|p| parts.problem(p, sheet, &place)).collect::<Vec<_>>())?;
     let mut notes: Vec<Problem> = field.notes.iter().map(|p| parts.problem(p, sheet, &place)).collect();
     notes.extend(parts.survey_notes(sheet, resolved));
-    let wish = wish(sheet, area, &field);
+    let wish = as_measured(wish(sheet, area, &field), &label, &product);
     let kept = prefer::wishes(&field, &product, &area.layout, &wish);
     if kept.is_empty() && area.layout.prefer.as_ref().is_some_and(|p| p.centre.is_some()) {
         notes.push(Problem::new("layout.not_centred", format!("{place}.layout.prefer.centre")));
@@ -120,22 +124,26 @@ pub fn plan_area(
         Problem::new("layout.no_whole_row", format!("{place}.layout.edges_at[{i}].wall"))
             .with("wall", format!("{from}–{to}"))
     }));
+    let making =
+        Making::of(sheet, area, parts.rooms.clone(), parts.trims(sheet), (&field, &product, &found.best));
+    let (plan, odd) = around_what_lies(area, &making, (&field, &product, found.best), &place);
+    notes.extend(odd);
     let of_rooms = RoomsOf { sheet, at: &parts.room_at, rooms: &parts.rooms, keepout_at: &parts.keepout_at };
     let asked = AskedOf::of(in_sheet, &of_rooms, &field);
-    let judged = asked.asked.judge(&product, &asked.made, &found.best);
+    let judged = asked.asked.judge(&product, &asked.made, &plan);
     let movement = asked.asked.spacing(&product).map(|spacing| {
-        let joints = movement_joints(&product, &found.best.choice, &field, spacing.run);
+        let joints = movement_joints(&product, &plan.choice, &field, spacing.run);
         (spacing, joints)
     });
-    let laid = asked.laid(&product, &found.best, &field);
+    let laid = asked.laid(&product, &plan, &field);
     let rooms = area.rooms.clone();
-    let doubt = doubt(&parts.rooms, &parts.passages, &least_squares, &product, &found.best.choice);
+    let doubt = doubt(&parts.rooms, &parts.passages, &least_squares, &product, &plan.choice);
     Ok(PlannedArea {
         id: area.id.clone(),
         rooms,
         product,
         field,
-        plan: found.best,
+        plan,
         others: found.others,
         tried: found.tried,
         proven: found.proven,
@@ -145,8 +153,43 @@ pub fn plan_area(
         judged,
         movement,
         laid,
+        making,
         notes,
     })
+}
+
+/// A first row or a shift that was fixed whole stays whole with the tiles as they were measured.
+fn as_measured(wish: Wish, label: &Product, product: &Product) -> Wish {
+    let whole = |fixed: Option<Length>, label: Length, real: Length| {
+        fixed.map(|l| if l <= label { l.min(real) } else { l })
+    };
+    Wish {
+        first_row: whole(wish.first_row, label.width, product.width),
+        shift: whole(wish.shift, label.length, product.length),
+        ..wish
+    }
+}
+
+/// The plan as far as it is laid, the rest planned again around what lies; and what was odd about the readings.
+fn around_what_lies(
+    area: &sheet::Area,
+    making: &Making,
+    (field, product, plan): (&Field, &Product, Plan),
+    place: &str,
+) -> (Plan, Vec<Problem>) {
+    let first = making.set.as_ref().map_or(usize::MAX, |set| set.row);
+    let beyond = |row: u32| usize::try_from(row).is_ok_and(|row| row > first && row <= plan.rows.len());
+    let odd = area.laid.iter().enumerate().filter(|(_, laid)| !beyond(laid.row));
+    let notes = odd.map(|(i, laid)| {
+        Problem::new("laid.no_such_row", format!("{place}.laid[{i}].row"))
+            .with("row", laid.row)
+            .with("first", if making.set.is_some() { (first + 1).to_string() } else { "–".to_owned() })
+            .with("last", plan.rows.len())
+    });
+    let notes: Vec<Problem> = notes.collect();
+    let lies = making.lies.as_ref().zip(making.set.as_ref());
+    let rest = lies.and_then(|(lies, set)| lies.rest(product, &plan, &field.region, set));
+    (rest.unwrap_or(plan), notes)
 }
 
 /// What was found for an area's layout, pins included.
@@ -310,6 +353,19 @@ impl Parts {
         let room = self.room_at.iter().position(|&i| sheet.rooms[i].id.as_str() == end[0])?;
         let opening = self.rooms[room].openings.iter().position(|o| o.id.as_str() == end[1])?;
         Some((room, opening))
+    }
+
+    /// What trims hide, by room and wall.
+    fn trims(&self, sheet: &Sheet) -> Vec<(usize, usize, Length)> {
+        let of_room = |(r, room): (usize, &Room)| {
+            let edges = sheet.rooms[self.room_at[r]].edges.iter();
+            let trim = move |e: &sheet::Edge| {
+                let wall = room.outline.wall_between(&e.wall[0], &e.wall[1])?;
+                Some((r, wall, e.trim_covers.as_ref()?.length))
+            };
+            edges.filter_map(trim).collect::<Vec<_>>()
+        };
+        self.rooms.iter().enumerate().flat_map(of_room).collect()
     }
 
     /// What the survey leaves in doubt about rooms that are planned all the same.

@@ -2,18 +2,26 @@
 
 mod area;
 mod asked;
+mod cuts;
 mod doubt;
+mod ground;
 mod joints;
 mod prefer;
 mod rules;
+mod setting;
 mod wire;
 
 pub use area::{PlannedArea, plan_area, plan_areas};
 pub(crate) use area::{floor_of_room, plan_room};
+pub use cuts::CuttingAnswer;
+pub(crate) use cuts::{Cuts, on_word, tool_word, wall_name};
 pub use doubt::{ChangeAnswer, DoubtAnswer};
+pub use ground::Making;
 pub use joints::JointAnswer;
 pub(crate) use rules::breaches;
 pub use rules::{LayingAnswer, LipAnswer, PlaceAnswer, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer};
+pub(crate) use setting::spacers;
+pub use setting::{AsItLiesAnswer, SettingOutAnswer};
 pub use wire::{AlongAnswer, BreachAnswer, PlanAnswer, PlanArea};
 
 use super::{Answer, resolve};

@@ -1,9 +1,11 @@
 //! The answer of `drylay plan` as it is written.
 
 use super::area::PlannedArea;
+use super::cuts::{Cuts, CuttingAnswer};
 use super::doubt::DoubtAnswer;
 use super::joints::{JointAnswer, joints};
 use super::rules::{self, LayingAnswer, MovementAnswer, PlaceAnswer, RemedyAnswer, RuleAnswer};
+use super::setting::{AsItLiesAnswer, SettingOutAnswer};
 use crate::Problem;
 use drylay_geometry::{Direction, Point, Ring};
 use drylay_plan::{Choice, Cut, Order, Piece, Plan};
@@ -66,6 +68,12 @@ pub struct PlanArea {
     /// What changes if the rooms are not quite what their readings say; absent where none was surveyed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub doubt: Option<DoubtAnswer>,
+    /// Where the chalk line goes; absent where no line can be measured off walls.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub setting_out: Option<SettingOutAnswer>,
+    /// How the rows lie that are laid already; what comes after them is planned around them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub as_it_lies: Option<AsItLiesAnswer>,
     /// What was odd and did not keep it from being planned.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Problem>,
@@ -152,6 +160,9 @@ pub struct PieceAnswer {
     pub tile: usize,
     /// `new`, or the piece whose offcut it uses.
     pub from: String,
+    /// How it is cut; absent for a whole tile.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cutting: Option<CuttingAnswer>,
 }
 
 /// What can be measured of a plan.
@@ -223,8 +234,8 @@ fn ring(ring: &Ring) -> Vec<[f64; 2]> {
 impl PlanArea {
     /// Writes a planned area.
     pub fn of(area: &PlannedArea) -> Self {
-        let plan = &area.plan;
         let (movement_joints, movement) = joints(area);
+        let (plan, cuts) = (&area.plan, Cuts::new(area));
         Self {
             id: area.id.clone(),
             choice: choice(area, &plan.choice),
@@ -241,7 +252,7 @@ impl PlanArea {
             cartons: plan.cartons(&area.product),
             waste: plan.waste(&area.product),
             rows: plan.rows.iter().enumerate().map(|(i, w)| Row { row: i + 1, width: w.mm() }).collect(),
-            pieces: (0..plan.pieces.len()).map(|i| piece(plan, i)).collect(),
+            pieces: (0..plan.pieces.len()).map(|i| piece(plan, &cuts, i)).collect(),
             movement_joints,
             movement,
             measures: measures(plan),
@@ -253,6 +264,8 @@ impl PlanArea {
             proven: area.proven,
             bound: BoundAnswer { breaches: area.bound.0, tiles: area.bound.1 },
             doubt: DoubtAnswer::of(area),
+            setting_out: SettingOutAnswer::of(area),
+            as_it_lies: area.making.lies.as_ref().map(AsItLiesAnswer::of),
             notes: area.notes.clone(),
         }
     }
@@ -289,7 +302,7 @@ pub(crate) fn cut_word(cut: Cut) -> &'static str {
     }
 }
 
-fn piece(plan: &Plan, index: usize) -> PieceAnswer {
+fn piece(plan: &Plan, cuts: &Cuts<'_>, index: usize) -> PieceAnswer {
     let p: &Piece = &plan.pieces[index];
     let direction: Direction = plan.choice.along.direction;
     let page = p.shape.map(|q| direction.from_frame(q));
@@ -304,6 +317,7 @@ fn piece(plan: &Plan, index: usize) -> PieceAnswer {
         on_tile_holes: p.on_tile.holes.iter().map(ring).collect(),
         tile: plan.sharing.tile_of[index] + 1,
         from: plan.offcut_of(index).map_or_else(|| "new".to_owned(), |first| plan.pieces[first].name()),
+        cutting: cuts.answer(p),
     }
 }
 
