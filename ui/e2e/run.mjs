@@ -405,6 +405,48 @@ await story.step("a piece that is pointed at shows what it is, and its cut card 
 });
 await inspect("Cut card");
 
+const shutPad = async () => {
+  if (await page.locator(".pad").count()) await button("Close").tap();
+};
+await story.step("the chalk line is told: two marks, a check and both ends of the last row", async () => {
+  await page.goto(`${bridge}/#/job/${job}/plan/${area}`);
+  await button("Chalk line").tap();
+  const out = await core("plan.set_out", { job, area });
+  await page.getByText("Check diagonal").waitFor();
+  await page.getByText(out.check_words).waitFor();
+  await page.getByText(out.marks[0].words).first().waitFor();
+});
+await inspect("Plan, the chalk line");
+await story.step("the last tile of a row is told from the measured gap", async () => {
+  await button("Last tile").tap();
+  await page.getByLabel("Gap on the side of row 1, last face to wall", { exact: true }).fill("412 mm");
+  await shutPad();
+  await button("What to cut").tap();
+  const cut = await core("plan.last_tile", { job, area, gap: "412 mm", gap_other: "" });
+  await page.getByText(cut.words).waitFor();
+  await page.getByText(cut.low.text, { exact: true }).waitFor();
+});
+await inspect("Plan, the last tile");
+await story.step("a row that is measured is kept, forecasts the last one, and can be taken back", async () => {
+  await button("As it lies").tap();
+  const before = await core("plan.set_out", { job, area });
+  const row = before.measurable[0] + 1;
+  await page.getByLabel("Which row").selectOption(String(row));
+  // Two rows beyond the line, three millimetres further than the tile says.
+  await page.getByLabel("Its far edge at the row's start", { exact: true }).fill("602 mm");
+  await page.getByLabel("Its far edge at the row's end", { exact: true }).fill("604 mm");
+  await shutPad();
+  await button("Keep this measurement").tap();
+  await page.getByText(`Rows after ${row} are planned around what lies.`).waitFor();
+  equal((await core("plan.set_out", { job, area })).laid.map((one) => one.row), [row]);
+});
+await inspect("Plan, as it lies");
+await story.step("and the plan is as it was once the measurement is taken back", async () => {
+  await page.getByRole("button", { name: /^Take back the measurement/ }).tap();
+  await page.getByText(/^Measure a laid row's far edge/).waitFor();
+  equal((await core("plan.set_out", { job, area })).as_it_lies, null);
+});
+
 await story.step("what to buy is counted from the plan", async () => {
   await page.goto(`${bridge}/#/job/${job}/buy`);
   await page.locator("details").first().waitFor();
@@ -472,6 +514,7 @@ await laptop("Plan, two side by side", `#/job/${job}/plan/${area}`, async () => 
   await button("Side by side").first().click({ timeout: 60_000 });
   await button("Back to one").waitFor();
 });
+await laptop("Plan, the chalk line", `#/job/${job}/plan/${area}`, () => button("Chalk line").click());
 await laptop("Cut card", `#/job/${job}/plan/${area}/piece/${piece}`);
 await laptop("Buy", `#/job/${job}/buy`);
 await laptop("This device", "#/device");

@@ -22,7 +22,7 @@ async function places() {
     job: `#/job/${job}`,
     "new-room": `#/job/${job}`,
     ...(room ? { room: `#/job/${job}/room/${room}`, walk: `#/job/${job}/room/${room}`, "room-details": `#/job/${job}/room/${room}` } : {}),
-    ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}` } : {}),
+    ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}`, "plan-chalk": `#/job/${job}/plan/${area}`, "plan-last": `#/job/${job}/plan/${area}`, "plan-lies": `#/job/${job}/plan/${area}` } : {}),
     ...(piece ? { piece: `#/job/${job}/plan/${area}/piece/${piece.id}` } : {}),
     buy: `#/job/${job}/buy`,
     device: "#/device",
@@ -39,6 +39,15 @@ const acts = {
     for (const key of ["1", "2"]) await page.locator(".pad").getByRole("button", { name: key, exact: true }).click();
   },
   "room-details": (page) => page.getByRole("button", { name: /^More on Wall/ }).first().click(),
+  "plan-chalk": (page) => page.getByRole("button", { name: "Chalk line", exact: true }).click(),
+  "plan-last": async (page) => {
+    await page.getByRole("button", { name: "Last tile", exact: true }).click();
+    await page.getByLabel("Gap on the side of row 1, last face to wall", { exact: true }).fill("16 1/4\"");
+    const pad = page.locator(".pad").getByRole("button", { name: "Close", exact: true });
+    if (await pad.count()) await pad.click();
+    await page.getByRole("button", { name: "What to cut", exact: true }).click();
+  },
+  "plan-lies": (page) => page.getByRole("button", { name: "As it lies", exact: true }).click(),
   "plan-piece": async (page) => {
     const box = await page.getByRole("application").boundingBox();
     await page.mouse.click(box.x + box.width * 0.5, box.y + box.height * 0.5);

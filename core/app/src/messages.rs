@@ -306,6 +306,11 @@ pub const ENGLISH: &[Entry] = &[
         "Measure again, from the last tile's face to the wall.",
     ),
     (
+        "pitch.slip",
+        "{found} for ten is more than a tenth off the label, which makes it {label}.",
+        "Count again: ten together, from the outer edge of the first to the outer edge of the last.",
+    ),
+    (
         "laid.no_such_row",
         "Row {row} was measured, but rows that can be measured from the chalk line are {first} to {last}.",
         "Measure the far edge of a row beyond the line, and check the row's number.",

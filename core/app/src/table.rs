@@ -11,10 +11,10 @@ use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
     HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList,
     JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom,
-    OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PlanAccept,
-    PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd, RoomEditAsk,
-    RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
-    TaskView, Typed,
+    OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured,
+    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd,
+    RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit,
+    ShopView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -112,6 +112,7 @@ commands! {
     "piece.view": PieceAsk => PieceCard, Reads [], plan::piece;
     "plan.set_out": OfArea => SettingOutView, Reads [], setting::setting_out;
     "plan.last_tile": LastTileAsk => LastTileView, Reads [], setting::last_tile;
+    "pitch.measure": PitchMeasured => SettingOutView, Writes [Jobs, Job], setting::measure_pitch;
     "rows.measure": RowMeasured => SettingOutView, Writes [Jobs, Job], setting::measure_row;
     "rows.forget": RowReadingOf => SettingOutView, Writes [Jobs, Job], setting::forget_row;
     "buy.view": OfJob => BuyView, Reads [], buy::view;

@@ -195,6 +195,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
         "why.trim",
         "Wall {left}–{right} is known to ± {doubt} only, and the trim hides just {trim} more. Measure the gap.",
     ),
+    ("what.pitch", "ten tiles measured"),
     ("what.row_forgotten", "measurement of row {row} taken back"),
     ("what.row_measured", "row {row} measured"),
     ("what.accepted", "plan of {name} accepted"),

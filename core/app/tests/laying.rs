@@ -82,6 +82,25 @@ fn the_last_tile_and_the_cut_card_take_off_the_same() {
 }
 
 #[test]
+fn ten_measured_tiles_replace_the_labels_pitch() {
+    let (session, job, area) = job("ten");
+    let ask =
+        |tiles: &str, rows: &str| json!({ "job": job, "area": area, "ten_tiles": tiles, "ten_rows": rows });
+    let refused = session.call("pitch.measure", ask("5412", "")).expect_err("nine tiles");
+    assert_eq!(refused.code, "pitch.slip");
+    // Ten rows of 300 and nine joints of 3 are 3027 by the label; measured they are 8 more: 0.8 a row.
+    let out = call(&session, "pitch.measure", ask("", "3035"));
+    assert_eq!(out["ten_rows"]["text"], "3035 mm");
+    let plan = call(&session, "plan.view", json!({ "job": job, "area": area }));
+    let last = plan["rows"][9]["width"]["mm"].as_f64().expect("a width");
+    // Row 1 keeps its 280.5, and nine joints and eight rows of 300.8 follow.
+    assert!((last - (2988.0 - 280.5 - 8.0 * 300.8 - 9.0 * 3.0)).abs() < 1e-3, "{last}");
+    call(&session, "pitch.measure", ask("", ""));
+    let plan = call(&session, "plan.view", json!({ "job": job, "area": area }));
+    assert_eq!(plan["rows"][9]["width"]["mm"], 280.5);
+}
+
+#[test]
 fn a_measured_row_is_stored_and_the_rest_is_planned_around_it() {
     let (session, job, area) = job("lies");
     let ask = |row: u32, start: &str, end: &str| json!({ "job": job, "area": area, "row": row, "at_start": start, "at_end": end });

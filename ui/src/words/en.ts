@@ -145,6 +145,8 @@ export const words = {
     interlock: "Edges interlock: every tile lies the same way round",
     minRow: "Narrowest row",
     minEnd: "Shortest end",
+    clearance: "Cut short by, besides the gap",
+    minNeck: "Thinnest neck",
     carton: "Tiles in a carton",
   },
   room: {
@@ -366,6 +368,10 @@ export const words = {
     spacers: "Spacers",
     along: "Along the line",
     stack: "Stack",
+    tenTiles: "Ten tiles of a row, outer edge to outer edge",
+    tenRows: "Ten rows, outer edge to outer edge",
+    measureTen: "Measure ten tiles",
+    keepTen: "Lay by this pitch",
   },
   last: {
     title: "Last tile of a row",

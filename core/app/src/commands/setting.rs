@@ -4,10 +4,12 @@ use crate::Problem;
 use crate::refusal::unknown;
 use crate::session::Session;
 use crate::views::setting as views;
-use crate::wire::{LastTileAsk, LastTileView, OfArea, RowMeasured, RowReadingOf, SettingOutView};
+use crate::wire::{
+    LastTileAsk, LastTileView, OfArea, PitchMeasured, RowMeasured, RowReadingOf, SettingOutView,
+};
 use crate::words::say;
-use drylay_document::{Edit, Entry, JobEntry, RowMark};
-use drylay_geometry::ItemId;
+use drylay_document::{Area, Edit, Entry, JobEntry, RowMark, TypedLength};
+use drylay_geometry::{ItemId, Length};
 use drylay_plan::last_tile::{last_tile as cut_last_tile, wall_allowance};
 
 pub(crate) fn setting_out(session: &Session, ask: OfArea) -> Result<SettingOutView, Problem> {
@@ -32,6 +34,40 @@ pub(crate) fn last_tile(session: &Session, ask: LastTileAsk) -> Result<LastTileV
             .with("wall", units.planned(allowance).text)
     })?;
     Ok(views::last_tile(&cut, product.joint, allowance, units))
+}
+
+/// Stores what ten tiles and ten rows measure. A pitch further from the label's than a tenth is a slip.
+pub(crate) fn measure_pitch(session: &Session, ask: PitchMeasured) -> Result<SettingOutView, Problem> {
+    let seen = session.desk().job(&ask.job)?;
+    let id = ItemId::new(&ask.area);
+    let held = seen.view.areas.get(&id).ok_or_else(|| unknown("area.unknown", "area", &ask.area))?;
+    let before = held.value.clone();
+    let product = seen.view.products.get(&before.product).map(|held| &held.value);
+    let read =
+        |text: &str, place: &str, face: Option<&TypedLength>| -> Result<Option<TypedLength>, Problem> {
+            if text.trim().is_empty() {
+                return Ok(None);
+            }
+            let ten = seen.units.read_positive(text, place)?;
+            let joint = product.and_then(|p| p.joint.as_ref()).map_or(0.0, |joint| joint.length().mm());
+            let label = face.map_or(0.0, |face| 10.0 * face.length().mm() + 9.0 * joint);
+            let slip = label > 0.0 && (ten.length().mm() - label).abs() > label / 10.0;
+            if slip {
+                let expected = Length::from_mm_f64(label).unwrap_or(Length::ZERO);
+                return Err(Problem::new("pitch.slip", place)
+                    .with("found", ten.text())
+                    .with("label", seen.units.planned(expected).text));
+            }
+            Ok(Some(ten))
+        };
+    let after = Area {
+        ten_tiles: read(&ask.ten_tiles, "ten_tiles", product.and_then(|p| p.length.as_ref()))?,
+        ten_rows: read(&ask.ten_rows, "ten_rows", product.and_then(|p| p.width.as_ref()))?,
+        ..before.clone()
+    };
+    let edit = Edit::<JobEntry>::change(&id, before, after);
+    session.change(seen.id, say("what.pitch", &[]), |change| change.apply(seen.id, &[edit]))?;
+    setting_out(session, OfArea { job: ask.job, area: ask.area })
 }
 
 /// Stores a reading of a row: a new one beside others of the same row.

@@ -6,8 +6,8 @@ use crate::wire::{
     Units, WallMarkView,
 };
 use crate::words::say;
-use drylay_document::{JobView, RowMark};
-use drylay_geometry::{Length, Notation};
+use drylay_document::{JobView, RowMark, TypedLength};
+use drylay_geometry::{ItemId, Length, Notation};
 use drylay_plan::laid::AsItLies;
 use drylay_plan::last_tile::LastTile;
 use drylay_plan::setting_out::{FromWall, RowEnds, SettingOut};
@@ -34,6 +34,7 @@ pub(crate) fn setting_out(area: &PlannedArea, job: &JobView, units: Units) -> Op
     let from = (set.check.mark + 1).to_string();
     let check = [("mark", from.as_str()), ("corner", corner.as_str()), ("room", room_title(area, *room))];
     let last = area.plan.rows.len();
+    let held = job.areas.get(&ItemId::new(area.id.as_str())).map(|held| &held.value);
     let rows = u32::try_from(last).unwrap_or(u32::MAX);
     let line_row = u32::try_from(set.row).unwrap_or(u32::MAX);
     Some(SettingOutView {
@@ -47,6 +48,8 @@ pub(crate) fn setting_out(area: &PlannedArea, job: &JobView, units: Units) -> Op
         rows: set.rows.iter().map(|r| row_ends(r, units)).collect(),
         spacers: spacers(area, set).map(|s| spacers_view(area, &s, units)),
         pitch_words: pitch_words(area, units),
+        ten_tiles: held.and_then(|area| area.ten_tiles.as_ref()).map(typed),
+        ten_rows: held.and_then(|area| area.ten_rows.as_ref()).map(typed),
         measurable: [line_row + 1, rows],
         laid: laid_rows(area, job, (line_row, rows)),
         as_it_lies: area.making.lies.as_ref().map(|lies| as_it_lies(lies, set, units)),
@@ -116,6 +119,10 @@ fn spacers_view(area: &PlannedArea, s: &Schedule, units: Units) -> SpacersView {
     }
 }
 
+fn typed(t: &TypedLength) -> Typed {
+    Typed { text: t.text().to_owned(), mm: t.length().mm() }
+}
+
 fn laid_rows(area: &PlannedArea, job: &JobView, (line_row, rows): (u32, u32)) -> Vec<LaidRowView> {
     let mut held: Vec<(&str, &RowMark)> = job
         .rows
@@ -125,7 +132,6 @@ fn laid_rows(area: &PlannedArea, job: &JobView, (line_row, rows): (u32, u32)) ->
         .map(|h| (h.id.as_str(), &h.value))
         .collect();
     held.sort_by_key(|(id, row)| (row.row, *id));
-    let typed = |t: &drylay_document::TypedLength| Typed { text: t.text().to_owned(), mm: t.length().mm() };
     let view = |(id, mark): (&str, &RowMark)| {
         let row = u32::try_from(mark.row).unwrap_or(0);
         let counts = row > line_row && row <= rows;

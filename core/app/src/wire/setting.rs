@@ -25,6 +25,10 @@ wire! {
         pub spacers: Option<SpacersView>,
         /// How well the pitch is known, in words.
         pub pitch_words: String,
+        /// What ten tiles of a row measured.
+        pub ten_tiles: Option<Typed>,
+        /// What ten rows measured.
+        pub ten_rows: Option<Typed>,
         /// Rows that can be measured from the line: first and last.
         pub measurable: [u32; 2],
         /// Rows that were measured.
@@ -163,6 +167,20 @@ request! {
         pub at_start: String,
         /// The same at its end; empty for not measured.
         pub at_end: String,
+    }
+}
+
+request! {
+    /// Stores what ten tiles and ten rows measure together, from outer edge to outer edge; empty for the label's pitch.
+    pub struct PitchMeasured {
+        /// The job.
+        pub job: String,
+        /// The area.
+        pub area: String,
+        /// Ten tiles of a row.
+        pub ten_tiles: String,
+        /// Ten rows.
+        pub ten_rows: String,
     }
 }
 

@@ -53,6 +53,14 @@ min_row_width: string,
  */
 min_end_length: string, 
 /**
+ * What is cut off beyond the gap so that a piece goes in; left out for as it was.
+ */
+clearance?: string, 
+/**
+ * Thinnest neck that does not break; left out for as it was.
+ */
+min_neck?: string, 
+/**
  * Tiles in a carton.
  */
 carton_tiles: string, };

@@ -46,6 +46,14 @@ min_row_width: Typed | null,
  */
 min_end_length: Typed | null, 
 /**
+ * What is cut off beyond the gap so that a piece goes in.
+ */
+clearance: Typed | null, 
+/**
+ * Thinnest neck that does not break.
+ */
+min_neck: Typed | null, 
+/**
  * Offsets between rows that are allowed.
  */
 offsets: Array<string>, 

@@ -51,6 +51,14 @@ spacers: SpacersView | null,
  */
 pitch_words: string, 
 /**
+ * What ten tiles of a row measured.
+ */
+ten_tiles: Typed | null, 
+/**
+ * What ten rows measured.
+ */
+ten_rows: Typed | null, 
+/**
  * Rows that can be measured from the line: first and last.
  */
 measurable: [number, number], 

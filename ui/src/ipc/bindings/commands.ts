@@ -37,6 +37,7 @@ import type { PhotoMarkAdd } from "./PhotoMarkAdd";
 import type { PhotosAdd } from "./PhotosAdd";
 import type { PieceAsk } from "./PieceAsk";
 import type { PieceCard } from "./PieceCard";
+import type { PitchMeasured } from "./PitchMeasured";
 import type { PlanAccept } from "./PlanAccept";
 import type { PlanAsk } from "./PlanAsk";
 import type { PlanCompare } from "./PlanCompare";
@@ -93,6 +94,7 @@ export interface Commands {
   "piece.view": [PieceAsk, PieceCard];
   "plan.set_out": [OfArea, SettingOutView];
   "plan.last_tile": [LastTileAsk, LastTileView];
+  "pitch.measure": [PitchMeasured, SettingOutView];
   "rows.measure": [RowMeasured, SettingOutView];
   "rows.forget": [RowReadingOf, SettingOutView];
   "buy.view": [OfJob, BuyView];
