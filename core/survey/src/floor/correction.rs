@@ -144,7 +144,8 @@ impl Work<'_> {
     fn cost(&self, change: &[f64]) -> f64 {
         let grind = self.job.grind_cost.unwrap_or(0.0);
         let each = |(d, l): (&f64, &f64)| l * if *d > 0.0 { d * self.job.fill_cost } else { -d * grind };
-        change.iter().zip(&self.litres).map(each).sum()
+        // Nothing at all is nought, and not minus nought.
+        change.iter().zip(&self.litres).map(each).sum::<f64>() + 0.0
     }
 
     fn after(&self, change: &[f64]) -> Vec<f64> {
@@ -209,8 +210,8 @@ impl Work<'_> {
         let each = |asked| self.worst(asked, change, go_on);
         let worst = self.job.tolerances.iter().map(each).fold(0.0, f64::max);
         let fill: Vec<f64> = change.iter().map(|d| d.max(0.0)).collect();
-        let grind: Vec<f64> = change.iter().map(|d| (-d).max(0.0)).collect();
-        let litres = |v: &[f64]| v.iter().zip(&self.litres).map(|(d, l)| d * l).sum();
+        let grind: Vec<f64> = change.iter().map(|d| (-d).max(0.0) + 0.0).collect();
+        let litres = |v: &[f64]| v.iter().zip(&self.litres).map(|(d, l)| d * l).sum::<f64>() + 0.0;
         Some(Corrected {
             cost: self.cost(change),
             fill_litres: litres(&fill),
