@@ -47,9 +47,12 @@ export class Driver {
     return this.#wait({ using: "xpath", value: `//*[@id=${labels}/@for] | ${labels}//input` });
   }
 
-  /** Sets one of several, or a tick, by the words beside it. */
-  choose(words) {
-    return this.#wait({ using: "xpath", value: `//label[.//input and contains(normalize-space(.), ${quoted(words)})]` }).then((it) => it.click());
+  /** Sets one of several, or a tick, by the words beside it; a person would scroll to it first. */
+  async choose(words) {
+    const value = `//label[.//input and contains(normalize-space(.), ${quoted(words)})]`;
+    const found = await this.#wait({ using: "xpath", value });
+    await this.script("document.evaluate(arguments[0], document, null, 9).singleNodeValue.scrollIntoView({ block: 'nearest' })", value);
+    await found.click();
   }
 
   /** Resolves once the words are on the screen. */
