@@ -152,7 +152,9 @@ def marks_go_in(count, piece, face, clearance):
     fits = length <= max(xs) - min(xs) + 1e-6 and width <= max(ys) - min(ys) + 1e-6
     count.check(fits, f"{piece['id']}: cut larger than planned")
     if piece["cut"] == "length" and clearance:
-        count.check(max(xs) - min(xs) - length >= clearance - 1e-6, f"{piece['id']}: the clearance is taken off")
+        # Of a piece shorter than the clearance nothing is left.
+        most = max(max(xs) - min(xs) - clearance, 0)
+        count.check(length <= most + 1e-6, f"{piece['id']}: the clearance is taken off")
 
 
 def main():
