@@ -316,6 +316,22 @@ pub const ENGLISH: &[Entry] = &[
         "Measure the far edge of a row beyond the line, and check the row's number.",
     ),
     (
+        "layout.centre_how",
+        "It is not clear what to be centred on.",
+        "Give either \"at\", a point, or \"on\", a room and something in it.",
+    ),
+    ("layout.not_in_area", "The area has no room {name}.", "Name a room of this area."),
+    (
+        "layout.unknown_thing",
+        "The room {room} has no opening, keep-out or located thing {name}.",
+        "Name one that it has, or give the place with \"at\".",
+    ),
+    (
+        "layout.no_sight",
+        "From the opening {opening} no floor is seen straight ahead.",
+        "Choose the opening through which one comes in.",
+    ),
+    (
         "layout.not_centred",
         "The layout cannot be centred there: a joint would lie along the field's edge.",
         "Let tiles or a joint lie there instead, or move the place a little.",

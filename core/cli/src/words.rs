@@ -115,6 +115,10 @@ fn plan_area(sheet: &Sheet, plan: &PlanArea, out: &mut String) {
         let figure = |x: f64| if b.rule == "offset" { format!("{x:.3}") } else { show(x) };
         let (value, limit) = (figure(b.value), figure(b.limit));
         match &b.piece {
+            Some(piece) if b.at.is_some() => {
+                let place = if b.rule == "doorway" { "a doorway" } else { "the line of sight" };
+                line!(out, "  Piece {piece} is short in {place}: {value} where {limit} is wished.");
+            }
             Some(piece) => line!(out, "  Piece {piece} is {}: {value} where {limit} is asked.", b.rule),
             None => line!(out, "  The rule \"{}\" is broken: {value} where {limit} is asked.", b.rule),
         }

@@ -92,6 +92,7 @@ fn time(name: &str, field: &Field, seconds: f64, thousandths: usize) {
         shift: None,
         margin: Length::ZERO,
         grid: Length::from_mm(1),
+        spots: Vec::new(),
     };
     let start = Instant::now();
     let (mut first, mut near) = (None, None);

@@ -3,6 +3,7 @@
 use crate::piece::Cut;
 use crate::plan::Plan;
 use crate::product::Product;
+use crate::spots::{Spot, short_cuts};
 use drylay_geometry::Length;
 use std::cmp::Ordering;
 
@@ -30,6 +31,8 @@ impl<T: PartialEq> Both<T> {
 pub struct Comparison {
     /// Rules broken.
     pub breaches: Both<usize>,
+    /// Pieces cut shorter than wished where it is seen; `None` where nothing is wished.
+    pub short_cuts: Option<Both<usize>>,
     /// Cartons that hold the tiles; `None` where the carton is not known.
     pub cartons: Option<Both<usize>>,
     /// Least extent of any piece.
@@ -52,13 +55,14 @@ pub struct Comparison {
     pub worth: Ordering,
 }
 
-/// Compares two plans of one field and one product.
-pub fn compare(one: &Plan, other: &Plan, product: &Product) -> Comparison {
+/// Compares two plans of one field and one product; `spots`: where no short cut is wished.
+pub fn compare(one: &Plan, other: &Plan, product: &Product, spots: &[Spot]) -> Comparison {
     let measured = |f: fn(&Plan) -> Length| Both { one: f(one), other: f(other) };
     let counted = |f: &dyn Fn(&Plan) -> usize| Both { one: f(one), other: f(other) };
     let of_cut = |cut: Cut| counted(&|p| p.pieces.iter().filter(|piece| piece.cut == cut).count());
     Comparison {
         breaches: counted(&|p| p.breaches.len()),
+        short_cuts: (!spots.is_empty()).then(|| counted(&|p| short_cuts_of(p, product, spots))),
         cartons: one.cartons(product).zip(other.cartons(product)).map(|(one, other)| Both { one, other }),
         narrowest: measured(|p| p.measures.narrowest),
         tiles: counted(&|p| p.sharing.tiles),
@@ -68,12 +72,21 @@ pub fn compare(one: &Plan, other: &Plan, product: &Product) -> Comparison {
         shortest_end: measured(|p| p.measures.shortest_end),
         rows: counted(&|p| p.rows.len()),
         by_cut: CUTS.map(of_cut),
-        worth: worth(one, product).cmp(&worth(other, product)),
+        worth: worth(one, product, spots).cmp(&worth(other, product, spots)),
     }
 }
 
+/// What a plan is worth, in order: breaches, short cuts where they are seen, cartons, the narrowest piece (negative),
+/// tiles, cut pieces.
+pub type Worth = (usize, usize, Option<usize>, Length, usize, usize);
+
 /// The order of worth of the job sheet but for the choice itself; less is better.
-pub fn worth(plan: &Plan, product: &Product) -> (usize, Option<usize>, Length, usize, usize) {
+pub fn worth(plan: &Plan, product: &Product, spots: &[Spot]) -> Worth {
     let m = &plan.measures;
-    (plan.breaches.len(), plan.cartons(product), -m.narrowest, plan.sharing.tiles, m.cut_pieces)
+    let short_cuts = short_cuts_of(plan, product, spots);
+    (plan.breaches.len(), short_cuts, plan.cartons(product), -m.narrowest, plan.sharing.tiles, m.cut_pieces)
+}
+
+fn short_cuts_of(plan: &Plan, product: &Product, spots: &[Spot]) -> usize {
+    short_cuts(spots, product, plan.choice.along.direction, &plan.pieces).len()
 }

@@ -6,6 +6,9 @@
 //! tile. So what counts is the greatest number of points of the lattice that can lie in the field at once: the
 //! *depth* of the field, which is the same for all shifts but for the strip that joints take.
 //!
+//! Where tiles may be turned by half a turn, pieces over a point or over the one opposite share two to a tile at most,
+//! so half the depths of both together count ([`Depths::turned`]).
+//!
 //! Depths are taken along lines of the tile that no corner of the field is near. On one line, each stretch of the
 //! field holds so many points wherever the lattice lies, and one more while the lattice lies in an arc of the
 //! pitch; the deepest place of all arcs is found by a sweep. A piece is counted where it is at least 2 mm long
@@ -32,23 +35,35 @@ pub(crate) struct Depths {
     first: Vec<(i64, usize)>,
     /// The same from there on, counted with row 2 as their first.
     second: Vec<(i64, usize)>,
+    /// Where tiles may be turned, the fewest tiles by the width of row 1, in order.
+    turned: Vec<(i64, usize)>,
     joint: i64,
     cost: u64,
 }
 
 impl Depths {
-    /// The depths of a field in its frame. For products that may be turned by half a turn pieces over one point
-    /// may share a tile, and nothing is claimed.
-    pub(crate) fn new(product: &Product, field: &FrameField, offset: Offset, order: Order) -> Self {
+    /// The depths of a field in its frame; `first_rows`: the widths of row 1 that are asked for where tiles may be
+    /// turned.
+    pub(crate) fn new(
+        product: &Product,
+        field: &FrameField,
+        (offset, order): (Offset, Order),
+        first_rows: &[Length],
+    ) -> Self {
         let joint = product.joint.nanometres();
-        let mut made = Self { first: Vec::new(), second: Vec::new(), joint, cost: 1 };
-        let Some((lo, hi)) = field.region.bounds().filter(|_| product.interlock) else { return made };
+        let mut made = Self { first: Vec::new(), second: Vec::new(), turned: Vec::new(), joint, cost: 1 };
+        let Some((lo, hi)) = field.region.bounds() else { return made };
         let edges: Vec<(Point, Point)> = field
             .region
             .rings()
             .flat_map(|r| r.edges())
             .map(|(a, b)| if a.y <= b.y { (a, b) } else { (b, a) })
             .collect();
+        if !product.interlock {
+            let opposite = Opposite { product, offset, order, edges: &edges, least: lo.y, greatest: hi.y };
+            made.turned = opposite.depths(first_rows, &mut made.cost);
+            return made;
+        }
         let pitch = product.pitch_across().nanometres();
         for at in lines(&edges, lo.y, pitch) {
             let rows: Vec<Vec<(i64, i64)>> =
@@ -86,7 +101,115 @@ impl Depths {
         let after = self.second.partition_point(|s| s.0 < first_row + self.joint);
         let in_first = before.checked_sub(1).map_or(0, |i| self.first[i].1);
         let in_second = self.second.get(after).map_or(0, |s| s.1);
-        in_first.max(in_second)
+        let turned = self.turned.binary_search_by_key(&first_row, |t| t.0).map_or(0, |i| self.turned[i].1);
+        in_first.max(in_second).max(turned)
+    }
+}
+
+/// How many parts the pitch along the row is looked at in, where tiles may be turned.
+const PARTS: usize = 96;
+/// How many lines of the tile are looked at for a width of row 1 at most, and about how many edges in all.
+const MOST_OPPOSITE: usize = 6;
+const MOST_EDGES: usize = 6_000_000;
+
+/// Depths of a point of the tile and the one opposite together.
+struct Opposite<'a> {
+    product: &'a Product,
+    offset: Offset,
+    order: Order,
+    edges: &'a [(Point, Point)],
+    least: i64,
+    greatest: i64,
+}
+
+impl Opposite<'_> {
+    /// The fewest tiles by the width of row 1.
+    fn depths(&self, first_rows: &[Length], cost: &mut u64) -> Vec<(i64, usize)> {
+        let rows = (self.greatest - self.least) / self.product.pitch_across().nanometres() + 2;
+        let each = usize::try_from(2 * rows).unwrap_or(1) * self.edges.len() + PARTS * PARTS / 8;
+        let lines = (MOST_EDGES / (each * first_rows.len()).max(1)).clamp(1, MOST_OPPOSITE);
+        *cost += (first_rows.len() * lines * each) as u64 / 400;
+        let mut sorted: Vec<i64> = first_rows.iter().map(|f| f.nanometres()).collect();
+        sorted.sort_unstable();
+        let width = self.product.width.nanometres();
+        let line = |l: usize| {
+            width * (2 * i64::try_from(l).unwrap_or(0) + 1) / (4 * i64::try_from(lines).unwrap_or(1))
+        };
+        let deepest = |f: i64| (0..lines).map(|l| self.depth(f, line(l))).max().unwrap_or(0);
+        sorted.into_iter().map(|f| (f, deepest(f))).collect()
+    }
+
+    /// The fewest tiles of every shift, by the points of the tile on the line of this v and those opposite. For
+    /// every part of the pitch that the tile may start in, the best of the points that are whole parts away from there.
+    fn depth(&self, first_row: i64, v: i64) -> usize {
+        let (length, width) = (self.product.length.nanometres(), self.product.width.nanometres());
+        let origin = self.least + first_row - width;
+        let here = self.parts(origin + v);
+        let there = self.parts(origin + width - v - HEIGHT);
+        let part = self.part();
+        let clear = self.reach() + LENGTH;
+        let whole = |l: i64| usize::try_from(l / part.max(1)).unwrap_or(0);
+        let (from, to) = (whole(clear) + 1, whole(length - clear));
+        let at = |parts: &[i64], i: usize| parts[i % PARTS];
+        let of_start = |start: usize| {
+            let both = |u: usize| {
+                // The point opposite lies the tile's length less so many parts from the start: in one of two parts.
+                let opposite = start + PARTS + whole(length) - u;
+                at(&here, start + u) + at(&there, opposite).min(at(&there, opposite + 1))
+            };
+            (from..=to).map(both).max().unwrap_or(0)
+        };
+        let most = (0..PARTS).map(of_start).min().unwrap_or(0);
+        usize::try_from((most + 1) / 2).unwrap_or(0)
+    }
+
+    /// How wide a part of the pitch is.
+    fn part(&self) -> i64 {
+        self.product.pitch_along().nanometres() / i64::try_from(PARTS).unwrap_or(1)
+    }
+
+    fn reach(&self) -> i64 {
+        (self.product.kerf.nanometres() / 2 - ROUNDING).max(0)
+    }
+
+    /// For each part of the pitch, how many tiles lie over the line wherever in the part it is that a point of theirs
+    /// lies.
+    fn parts(&self, line: i64) -> Vec<i64> {
+        let along = self.product.pitch_along();
+        let (pitch, part) = (along.nanometres(), self.part().max(1));
+        // What rounding parts to nanometres adds up to around the pitch.
+        let slack = 2 * i64::try_from(PARTS).unwrap_or(0) + 2;
+        let (mut always, mut change) = (0, vec![0_i64; PARTS + 1]);
+        let (mut row, mut v) = (0, line);
+        while v < self.greatest {
+            let moved = self.offset.of_row(row, along, self.order);
+            for (a, b) in stretches(self.edges, v) {
+                let (a, b) = (a - self.reach() - moved, b + self.reach() - moved);
+                always += (b - a) / pitch;
+                let (start, arc) = (a.rem_euclid(pitch) + slack, (b - a) % pitch - 2 * slack);
+                for (from, to) in [(start, start + arc), (start - pitch, start + arc - pitch)] {
+                    let last = i64::try_from(PARTS).unwrap_or(0);
+                    let (first, end) =
+                        ((from + part - 1).div_euclid(part).max(0), to.div_euclid(part).min(last));
+                    if let (Ok(first), Ok(end)) = (usize::try_from(first), usize::try_from(end))
+                        && first < end
+                    {
+                        change[first] += 1;
+                        change[end] -= 1;
+                    }
+                }
+            }
+            row += 1;
+            v += self.product.pitch_across().nanometres();
+        }
+        let mut depth = always;
+        change[..PARTS]
+            .iter()
+            .map(|c| {
+                depth += c;
+                depth
+            })
+            .collect()
     }
 }
 
@@ -227,21 +350,22 @@ mod tests {
         #[test]
         fn no_choice_takes_fewer_tiles_than_the_field_is_deep(
             moved in proptest::collection::vec((-60_i64..60, -60_i64..60), 6), kerf in 0_i64..4, joint in 0_i64..3,
-            alternating in any::<bool>(), offset in 0..3_u32, first_row in 1_i64..30, shifts in proptest::collection::vec(1_i64..60, 4),
+            interlock in any::<bool>(), alternating in any::<bool>(), offset in 0..3_u32, first_row in 1_i64..30, shifts in proptest::collection::vec(1_i64..60, 4),
         ) {
             let offset = Offset { num: offset, den: 3 };
             let order = if alternating { Order::Alternating } else { Order::Stepped };
             let tile = Product {
                 id: "tile".into(), length: Length::from_mm(60), width: Length::from_mm(30),
-                joint: Length::from_mm(joint), edge_gap: Length::from_mm(2), kerf: Length::from_mm(kerf), interlock: true,
+                joint: Length::from_mm(joint), edge_gap: Length::from_mm(2), kerf: Length::from_mm(kerf), interlock,
                 offsets: vec![offset], min_row_width: Length::ZERO, min_end_length: Length::ZERO, max_run: None,
                 carton_tiles: None,
             };
             let frame = frame(&moved);
-            let depths = Depths::new(&tile, &frame, offset, order);
             let first_row = Length::from_mm(first_row);
+            let depths = Depths::new(&tile, &frame, (offset, order), &[first_row]);
             let least = depths.least_tiles(first_row.nanometres());
-            prop_assert!(least * 60 * 30 * 10 > 47_000 * 9, "a bound worth having: {least}");
+            let worth_having = if interlock { 9 } else { 8 };
+            prop_assert!(least * 60 * 30 * 10 > 47_000 * worth_having, "a bound worth having: {least}");
             for shift in shifts {
                 let along = Along { direction: Direction::RIGHT, wall: None };
                 let choice = Choice { along, offset, order, first_row, shift: Length::from_mm(shift) };

@@ -38,6 +38,16 @@ impl Hull {
         Self { points, lo: turn(self.hi), hi: turn(self.lo) }
     }
 
+    /// The same moved along the tile.
+    pub(crate) fn slid(&self, by: i64) -> Self {
+        let slide = |p: Point| Point { x: p.x + by, ..p };
+        Self {
+            points: self.points.iter().map(|&p| slide(p)).collect(),
+            lo: slide(self.lo),
+            hi: slide(self.hi),
+        }
+    }
+
     /// Whether a straight cut a kerf wide parts the two.
     pub(crate) fn apart(&self, other: &Self, kerf: Length) -> bool {
         let k = kerf.nanometres();

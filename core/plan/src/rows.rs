@@ -8,6 +8,7 @@ use crate::piece::{Cut, classify};
 use crate::plan::Rule;
 use crate::product::{Offset, Order, Product};
 use crate::rules::Rules;
+use crate::spots::SpotsIn;
 use drylay_geometry::{Axis, Length, Point, Shape, cut_band};
 
 /// A field cut into rows.
@@ -115,6 +116,35 @@ impl<'a> Rows<'a> {
             }
         }
         ends
+    }
+
+    /// How many pieces of a choice are cut shorter than wished where it is seen, and the steps of work it took.
+    pub(crate) fn short_cuts(
+        &self,
+        offset: Offset,
+        order: Order,
+        shift: Length,
+        spots: &SpotsIn,
+    ) -> (usize, u64) {
+        let (length, pitch) = (self.product.length.nanometres(), self.product.pitch_along().nanometres());
+        let origin = self.least_u + shift.nanometres() - length;
+        let (mut count, mut effort) = (0, 1);
+        for (s, lo, hi) in spots.bounds() {
+            for strip in self.strips.iter().filter(|strip| strip.lo.y < hi.y && lo.y < strip.hi.y) {
+                let first = origin + offset.of_row(strip.row, self.product.pitch_along(), order);
+                let mut u = first + (lo.x.max(strip.lo.x) - first).div_euclid(pitch) * pitch;
+                while u < hi.x.min(strip.hi.x) {
+                    if !strip.plain.iter().any(|&(a, b)| a <= u && u + length <= b) {
+                        let pieces = cut_band(&strip.shape, Axis::X, u, u + length);
+                        let real = pieces.iter().filter(|piece| piece.doubled_area() > LEAST_PIECE);
+                        count += real.filter(|piece| spots.is_short(s, piece)).count();
+                        effort += 3;
+                    }
+                    u += pitch;
+                }
+            }
+        }
+        (count, effort)
     }
 
     /// Counts a choice; `None` for no pieces or more breaches than are worth counting.

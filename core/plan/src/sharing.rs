@@ -348,7 +348,7 @@ impl Sharer {
     }
 }
 
-fn number(count: usize, cut: &[usize], shared: &[Vec<usize>], least: usize) -> Sharing {
+pub(crate) fn number(count: usize, cut: &[usize], shared: &[Vec<usize>], least: usize) -> Sharing {
     let mut leader: Vec<usize> = (0..count).collect();
     for members in shared {
         let first = members.iter().map(|&m| cut[m]).min().unwrap_or(0);

@@ -224,7 +224,7 @@ fn two_plans_side_by_side_say_what_differs() {
     let field = Field::new(&[strip], &[], product.edge_gap).expect("a field");
     let (whole, half) =
         (planned(&field, &product, 0, 300.0, 600.0), planned(&field, &product, 0, 300.0, 300.0));
-    let differ = compare(&whole, &half, &product);
+    let differ = compare(&whole, &half, &product, &[]);
     assert_eq!(differ.tiles, Both { one: 5, other: 5 });
     assert_eq!(differ.cut_pieces, Both { one: 1, other: 2 });
     assert_eq!(differ.narrowest, Both { one: mm(300.0), other: mm(285.0) });

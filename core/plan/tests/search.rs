@@ -3,8 +3,10 @@
 
 use drylay_geometry::{Corner, Length, Outline, Point, Ring};
 use drylay_plan::search::wall_directions;
+use drylay_plan::spots::{Spot, short_cuts};
 use drylay_plan::{
-    Choice, Cut, Field, FrameField, Keepout, Offset, Order, Plan, Product, Progress, Room, Wish, search,
+    Choice, Cut, Field, FrameField, Keepout, Offset, Opening, Order, Plan, Product, Progress, Room, Wish,
+    search,
 };
 use proptest::prelude::*;
 
@@ -51,10 +53,11 @@ fn wish() -> Wish {
         shift: None,
         margin: Length::from_mm(1),
         grid: Length::from_mm(5),
+        spots: Vec::new(),
     }
 }
 
-type Rank = (usize, Option<usize>, i64, usize, usize, (usize, Offset, Length, Length));
+type Rank = (usize, usize, Option<usize>, i64, usize, usize, (usize, Offset, Length, Length));
 
 fn rank(plan: &Plan, product: &Product, wish: &Wish, direction: usize) -> Rank {
     let too_small = |value: Length, limit: Length| value < limit + wish.margin;
@@ -70,7 +73,9 @@ fn rank(plan: &Plan, product: &Product, wish: &Wish, direction: usize) -> Rank {
     let cut = plan.pieces.iter().filter(|p| p.cut != Cut::Whole).count();
     let c = &plan.choice;
     let choice = (direction, c.offset, c.first_row, c.shift);
-    (breaches, plan.cartons(product), -narrowest.nanometres(), plan.sharing.tiles, cut, choice)
+    // How many are short where it is seen is counted from all pieces here, and strip by strip in the search.
+    let short = short_cuts(&wish.spots, product, c.along.direction, &plan.pieces).len();
+    (breaches, short, plan.cartons(product), -narrowest.nanometres(), plan.sharing.tiles, cut, choice)
 }
 
 fn every_choice(field: &Field, product: &Product, wish: &Wish) -> Vec<Rank> {
@@ -116,6 +121,28 @@ proptest! {
         prop_assert!(found.proven || !interlock);
         prop_assert_eq!(rank(&found.best, &product, &wish, direction_of(&field, &found.best)), best);
         prop_assert_eq!(found.bound.breaches, best.0);
+    }
+
+    #[test]
+    fn a_proven_best_has_the_fewest_short_cuts_where_they_are_seen(
+        moved in corners(), wall in 0_usize..6, start in 0_i64..60, reach in 0_i64..2, least in 1_i64..70,
+        carton in proptest::option::of(1_u32..9),
+    ) {
+        let product = product(true, carton, 1);
+        let mut room = room(&moved, false);
+        let (start, width, reach) = (Length::from_mm(start), Length::from_mm(20), Length::from_mm(12 * reach));
+        room.openings.push(Opening { id: "door".into(), wall, start, width, reach });
+        let field = Field::new(&[room], &[], product.edge_gap).expect("a field");
+        let least = Length::from_mm(least);
+        let spots = [
+            Spot::doorway(&field, 0, product.edge_gap, least), Spot::sight_line(&field, 0, &product, least),
+        ];
+        let wish = Wish { spots: spots.into_iter().flatten().collect(), ..wish() };
+        prop_assert!(!wish.spots.is_empty());
+        let found = search(&field, &product, &wish, |_| true).expect("a plan");
+        let best = every_choice(&field, &product, &wish).into_iter().min().expect("choices");
+        prop_assert!(found.proven);
+        prop_assert_eq!(rank(&found.best, &product, &wish, direction_of(&field, &found.best)), best);
     }
 
     #[test]

@@ -72,6 +72,8 @@ pub(super) fn breach(b: &BreachAnswer, units: Units) -> BreachView {
     let words = match (b.rule, &b.under) {
         ("narrow", _) => say("plan.narrow", &params),
         ("short", _) => say("plan.short", &params),
+        ("doorway", _) => say("plan.short_in_doorway", &params),
+        ("sight_line", _) => say("plan.short_in_sight", &params),
         ("trapped", Some(_)) => say("plan.trapped_height", &params),
         ("trapped", None) => say("plan.trapped_room", &params),
         (rule, _) => figures(rule, b.value, b.limit, units),

@@ -10,6 +10,7 @@ use crate::words::say;
 use drylay_geometry::{CornerId, Direction, Length, Notation, Ring, Shape};
 use drylay_plan::compare::{Both, compare};
 use drylay_plan::markout::{From, Mark, cut_size};
+use drylay_plan::spots::Spot;
 use drylay_plan::tools::tool_for;
 use drylay_plan::window::{SDS, Why, Window};
 use drylay_plan::{Along, Bound, Choice, Cut, Order, Piece, Plan, Standing};
@@ -206,7 +207,8 @@ pub(crate) fn choice_of(token: &Token, area: &PlannedArea) -> Option<Choice> {
 
 /// Two plans of an area side by side.
 pub(crate) fn comparison(area: &PlannedArea, one: &Plan, other: &Plan, units: Units) -> PlanComparison {
-    let c = compare(one, other, &area.product);
+    let spots: Vec<Spot> = area.spots.iter().map(|(spot, _)| spot.clone()).collect();
+    let c = compare(one, other, &area.product, &spots);
     let less_is_better = |what: &str, both: Both<usize>| {
         line(what, both.one.to_string(), both.other.to_string(), both.one.cmp(&both.other))
     };
@@ -215,6 +217,7 @@ pub(crate) fn comparison(area: &PlannedArea, one: &Plan, other: &Plan, units: Un
     };
     let wider_is_better = |what: &str, both: Both<Length>| wide(what, both, both.other.cmp(&both.one));
     let mut lines = vec![less_is_better("compare.breaches", c.breaches)];
+    lines.extend(c.short_cuts.map(|both| less_is_better("compare.short_cuts", both)));
     lines.extend(c.cartons.map(|both| less_is_better("compare.cartons", both)));
     lines.extend([
         wider_is_better("compare.narrowest", c.narrowest),
@@ -340,16 +343,25 @@ fn alternative(area: &PlannedArea, plan: &Plan, units: Units) -> AlternativeView
 pub(crate) fn card(area: &PlannedArea, units: Units, name: &str) -> Option<PieceCard> {
     let plan = &area.plan;
     let index = plan.pieces.iter().position(|p| p.name() == name)?;
-    let p = &plan.pieces[index];
+    let (planned, p) = (&plan.pieces[index], &area.as_cut(index));
     let first = from(plan, index);
     let from_words = if first == "new" {
         say("piece.new_tile", &[("tile", &(plan.sharing.tile_of[index] + 1).to_string())])
     } else {
         say("piece.offcut", &[("piece", &first)])
     };
+    let moved = area.moved.get(index).copied().unwrap_or_default();
+    let from_words = match (moved.by.nanometres(), moved.turned) {
+        (0, false) => from_words,
+        (by, turned) => {
+            let by = units.planned(Length::from_nanometres(by).abs()).text;
+            let code = if turned { "piece.slid_turned" } else { "piece.slid" };
+            format!("{from_words} {}", say(code, &[("by", &by)]))
+        }
+    };
     let beside = |other: &&Piece| other.row == p.row && other.place.abs_diff(p.place) == 1;
     let broken = breaches(area).into_iter().filter(|b| b.piece.as_deref() == Some(name));
-    let (making, when) = (&area.making, when(area, p, units));
+    let (making, when) = (&area.making, when(area, (planned, p), units));
     let (length, width) = cut_size(&area.product, making.cutting.clearance, p, making.grid);
     Some(PieceCard {
         id: p.name(),
@@ -411,9 +423,9 @@ struct When {
     weak: String,
 }
 
-fn when(area: &PlannedArea, p: &Piece, units: Units) -> When {
+fn when(area: &PlannedArea, (planned, p): (&Piece, &Piece), units: Units) -> When {
     let cuts = Cuts::new(area);
-    let Some(window) = cuts.window(p) else {
+    let Some(window) = cuts.window(planned) else {
         return When {
             when: "whole",
             words: String::new(),

@@ -3,7 +3,7 @@
 use drylay_geometry::{CornerId, ItemId};
 
 use super::to::CARTON;
-use super::{NewJob, laying, measured, typed};
+use super::{NewJob, laying, measured, prefer, typed};
 use crate::ids::{DocumentId, Place};
 use crate::schema as doc;
 use crate::sheet::{self, Along, Measure, Sheet};
@@ -38,7 +38,7 @@ pub(super) fn corner(id: &CornerId) -> ItemId {
     item(id.as_str())
 }
 
-fn at(point: &[Measure; 2]) -> At {
+pub(super) fn at(point: &[Measure; 2]) -> At {
     At { x: typed(&point[0]), y: typed(&point[1]) }
 }
 
@@ -158,6 +158,7 @@ fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
         to: corner(&edge.wall[1]),
         whole_row: edge.whole_row,
     };
+    let prefer = layout.prefer.as_ref().map(prefer::stored).unwrap_or_default();
     let entry = doc::Area {
         name: None,
         rooms: area.rooms.iter().map(|room| item(room.as_str())).collect(),
@@ -173,27 +174,16 @@ fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
         margin: layout.margin.as_ref().map(typed),
         walls: layout.edges_at.iter().map(wish).collect(),
         centred_on: None,
-        centre: layout.prefer.as_ref().and_then(|prefer| prefer.centre.as_ref()).map(centre),
-        start_wall: layout
-            .prefer
-            .as_ref()
-            .and_then(|prefer| prefer.start.as_ref())
-            .map(|wall| wall.iter().map(corner).collect())
-            .unwrap_or_default(),
+        centre: prefer.centre,
+        start_wall: prefer.start_wall,
+        doorways: prefer.doorways,
+        sight_line: prefer.sight_line,
+        slide: layout.slide.then_some(true),
         ten_rows: laying::ten(area, |pitch| &pitch.ten_rows),
         ten_tiles: laying::ten(area, |pitch| &pitch.ten_tiles),
         place: Some(Place::nth(n, &area.id)),
     };
     Edit::add(area.id.as_str(), entry)
-}
-
-fn centre(wish: &sheet::Centre) -> doc::CentreWish {
-    let middle = |middle: sheet::Middle| match middle {
-        sheet::Middle::Best => doc::Middle::Best,
-        sheet::Middle::Joint => doc::Middle::Joint,
-        sheet::Middle::Tile => doc::Middle::Tile,
-    };
-    doc::CentreWish { at: at(&wish.at), rows: middle(wish.rows), tiles: wish.tiles.map(middle) }
 }
 
 fn room_edits(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {

@@ -8,6 +8,7 @@
 mod from;
 mod laying;
 mod measured;
+mod prefer;
 #[cfg(test)]
 mod tests;
 mod to;

@@ -57,10 +57,13 @@ const SHEET: &str = r#"{ "drylay": 1,
                "layout": { "along": ["A","B"], "offset": "1/3", "order": "alternating", "first_row": 280, "shift": "8\"",
                            "margin": 5, "edges_at": [ { "wall": ["E","F"], "whole_row": true } ],
                            "prefer": { "start": ["B","C"],
-                             "centre": { "at": [1200, "4'"], "rows": "joint", "tiles": "tile" } } },
+                             "centre": { "at": [1200, "4'"], "rows": "joint", "tiles": "tile" },
+                             "doorways": { "least": "8\"", "at": [ ["kitchen","door"] ] },
+                             "sight_line": { "from": ["hall","arch"], "least": 200 } }, "slide": true },
                "measured_pitch": { "ten_tiles": "5.983 m", "ten_rows": 2990 },
                "laid": [ { "row": 5, "at_start": "47 1/4\"", "at_end": 1202 }, { "row": 9, "at_start": 2398 } ] },
-             { "id": "rest", "rooms": ["hall"], "product": "grey", "layout": { "along": 12.5 } } ] }"#;
+             { "id": "rest", "rooms": ["hall"], "product": "grey", "layout": { "along": 12.5,
+               "prefer": { "centre": { "on": ["hall","arch"], "rows": "best" }, "doorways": { "least": 150 } } } } ] }"#;
 
 /// A job's document and its rooms' by link, made of a sheet.
 struct Job {

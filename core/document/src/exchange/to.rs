@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 
-use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, laying, measure, measured};
+use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, laying, measure, measured, prefer};
 use crate::entry::Entry;
 use crate::schema as doc;
 use crate::sheet::{self, BestOr, Extra, Fraction, Sheet};
@@ -40,6 +40,7 @@ pub(super) fn export<'a>(
     let rooms = out.rooms();
     let names = out.corner_names();
     let passages = out.passages(&rooms);
+    let areas = out.areas(&names, &rooms);
     let sheet = Sheet {
         drylay: sheet::VERSION,
         minor: 0,
@@ -49,7 +50,7 @@ pub(super) fn export<'a>(
         products,
         rooms,
         passages,
-        areas: out.areas(&names),
+        areas,
         extra: Extra::new(),
     };
     Exported { sheet, rooms: out.index, left_out: out.left_out }
@@ -165,7 +166,7 @@ impl Out<'_, '_, '_> {
         passages
     }
 
-    fn areas(&mut self, names: &Names) -> Vec<sheet::Area> {
+    fn areas(&mut self, names: &Names, in_sheet: &[sheet::Room]) -> Vec<sheet::Area> {
         let mut held: Vec<_> = self.job.areas.live.iter().collect();
         held.sort_by(|a, b| (&a.value.place, &a.id).cmp(&(&b.value.place, &b.id)));
         let mut areas = Vec::new();
@@ -182,7 +183,7 @@ impl Out<'_, '_, '_> {
                 id: area.id.to_string(),
                 rooms: rooms.iter().map(|room| RoomId::new(room.as_str())).collect(),
                 product: ProductId::new(area.value.product.as_str()),
-                layout: self.layout(area, &names[rooms[0]]),
+                layout: self.layout(area, &names[rooms[0]], in_sheet),
                 measured_pitch: laying::measured_pitch(&area.value),
                 laid: laying::laid(self.job, &area.id),
                 extra: Extra::new(),
@@ -191,8 +192,14 @@ impl Out<'_, '_, '_> {
         areas
     }
 
-    fn layout(&self, area: &Held<doc::Area>, names: &BTreeMap<ItemId, CornerId>) -> sheet::Layout {
-        let wished = wished(&area.value, names);
+    fn layout(
+        &self,
+        area: &Held<doc::Area>,
+        names: &BTreeMap<ItemId, CornerId>,
+        rooms: &[sheet::Room],
+    ) -> sheet::Layout {
+        let prefer = prefer::written(&area.value, names, rooms);
+        let wished = sheet::Layout { prefer, ..wished(&area.value, names) };
         // Two choices accepted apart both stand; the later by id is taken, and the conflict is shown elsewhere.
         let accepted = self.job.choices_for(&area.id).pop().filter(|_| self.layouts == Layouts::Accepted);
         match accepted {
@@ -232,7 +239,7 @@ fn angle(degrees: &crate::Decimal) -> Option<sheet::Along> {
     Some(sheet::Along::Angle(sheet::Angle { written, degrees: degrees.to_f64() }))
 }
 
-fn wall_of(corners: &[ItemId], names: &BTreeMap<ItemId, CornerId>) -> Option<[CornerId; 2]> {
+pub(super) fn wall_of(corners: &[ItemId], names: &BTreeMap<ItemId, CornerId>) -> Option<[CornerId; 2]> {
     match corners {
         [from, to] => Some([names.get(from)?.clone(), names.get(to)?.clone()]),
         _ => None,
@@ -256,25 +263,10 @@ fn wished(area: &doc::Area, names: &BTreeMap<ItemId, CornerId>) -> sheet::Layout
         shift: best_or(area.shift.as_ref().map(measure)),
         margin: area.margin.as_ref().map(measure),
         edges_at: area.walls.iter().filter_map(edge).collect(),
-        prefer: preferred(area, names),
+        prefer: None,
+        slide: area.slide == Some(true),
         extra: Extra::new(),
     }
-}
-
-fn preferred(area: &doc::Area, names: &BTreeMap<ItemId, CornerId>) -> Option<sheet::Prefer> {
-    let middle = |middle: doc::Middle| match middle {
-        doc::Middle::Best => sheet::Middle::Best,
-        doc::Middle::Joint => sheet::Middle::Joint,
-        doc::Middle::Tile => sheet::Middle::Tile,
-    };
-    let centre = area.centre.as_ref().map(|wish| sheet::Centre {
-        at: point(&wish.at),
-        rows: middle(wish.rows),
-        tiles: wish.tiles.map(middle),
-        extra: Extra::new(),
-    });
-    let start = wall_of(&area.start_wall, names);
-    (start.is_some() || centre.is_some()).then(|| sheet::Prefer { start, centre, extra: Extra::new() })
 }
 
 fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
@@ -342,7 +334,7 @@ fn outline(walk: &[&Held<doc::Corner>]) -> Option<Vec<[sheet::Measure; 2]>> {
     corners.filter(|corners| !corners.is_empty())
 }
 
-fn point(at: &At) -> [sheet::Measure; 2] {
+pub(super) fn point(at: &At) -> [sheet::Measure; 2] {
     [measure(&at.x), measure(&at.y)]
 }
 

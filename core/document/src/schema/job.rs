@@ -119,12 +119,34 @@ words! {
 group! {
     /// A place that a layout is centred on.
     CentreWish {
-        /// Where it is, in plan coordinates of the area's first room.
-        at: At,
+        /// Where it is, in plan coordinates of the area's first room, where it is not the middle of something.
+        at: Option<At>,
+        /// What it is the middle of: a room, and an opening, a keep-out or a located thing of it.
+        on: Vec<ItemId>,
         /// What of the rows lies there.
         rows: Middle,
         /// What of the tiles of that row lies there; `None` for wherever it is best.
         tiles: Option<Middle>,
+    }
+}
+
+group! {
+    /// An opening of a room.
+    OpeningOf {
+        /// The room.
+        room: ItemId,
+        /// Its opening.
+        opening: ItemId,
+    }
+}
+
+group! {
+    /// Where a short cut would show, and how long a piece should be there at least.
+    SeenWish {
+        /// Neither extent of a piece should be less.
+        least: TypedLength,
+        /// The openings.
+        openings: Vec<OpeningOf>,
     }
 }
 
@@ -170,6 +192,12 @@ entry! {
         centre: Option<CentreWish>,
         /// The wall to start from, by its two corners.
         start_wall: Vec<ItemId>,
+        /// Openings in which no piece should be cut short; none of them named for all.
+        doorways: Option<SeenWish>,
+        /// The opening from which one looks along the floor as one comes in.
+        sight_line: Option<SeenWish>,
+        /// Whether pieces may be cut from another place along the tile than their own.
+        slide: Option<bool>,
         /// Ten rows laid dry and measured across from outer edge to outer edge, for the real pitch.
         ten_rows: Option<TypedLength>,
         /// Ten tiles of a row laid dry and measured from outer edge to outer edge.

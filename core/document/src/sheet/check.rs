@@ -235,6 +235,7 @@ fn area(sheet: &Sheet, area: &Area, place: &str, problems: &mut Vec<Problem>) {
         );
         return;
     };
+    super::prefer::check(sheet, area, place, problems);
     let layout = format!("{place}.layout");
     if let Some(offset) = area.layout.offset.fixed()
         && !product.offsets.contains(offset)

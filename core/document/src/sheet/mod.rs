@@ -14,6 +14,7 @@ mod laying;
 mod level;
 mod measure;
 mod measured;
+mod prefer;
 mod problem;
 mod read;
 #[cfg(test)]
@@ -29,6 +30,7 @@ pub use measure::{Angle, Fraction, Measure, Written};
 pub use measured::{
     FromCorner, Instrument, LineSide, Located, Measured, Size, StringOffset, Strung, Thing, Touched,
 };
+pub use prefer::{Centre, Doorways, Middle, Prefer, SightLine};
 pub use problem::Problem;
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
@@ -575,6 +577,10 @@ pub struct Layout {
     /// What the layout should keep to besides.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub prefer: Option<Prefer>,
+    /// Whether pieces may be cut from another place along the tile than their own, where their rails allow it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[schemars(default)]
+    pub slide: bool,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -596,54 +602,6 @@ pub struct EdgeAt {
     #[serde(flatten)]
     #[schemars(skip)]
     pub extra: Extra,
-}
-
-/// What a layout should keep to.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
-#[schemars(extend("additionalProperties" = false))]
-pub struct Prefer {
-    /// The wall to start from: the rows run along it, row 1 nearest to it.
-    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "measure::as_texts_if")]
-    #[schemars(with = "Option<[String; 2]>")]
-    pub start: Option<[CornerId; 2]>,
-    /// What the layout is centred on.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub centre: Option<Centre>,
-    /// Fields of a newer minor version.
-    #[serde(flatten)]
-    #[schemars(skip)]
-    pub extra: Extra,
-}
-
-/// A place that rows, and if wished tiles too, are centred on.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(extend("additionalProperties" = false))]
-pub struct Centre {
-    /// Where it is, in plan coordinates of the area's first room.
-    pub at: [Measure; 2],
-    /// What of the rows lies there.
-    #[schemars(default)]
-    pub rows: Middle,
-    /// What of the tiles of that row lies there; left out for wherever it is best.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub tiles: Option<Middle>,
-    /// Fields of a newer minor version.
-    #[serde(flatten)]
-    #[schemars(skip)]
-    pub extra: Extra,
-}
-
-/// What lies at a place that a layout is centred on.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Middle {
-    /// Whichever makes the better plan.
-    #[default]
-    Best,
-    /// The middle of a joint.
-    Joint,
-    /// The middle of a tile.
-    Tile,
 }
 
 /// The direction of the rows.

@@ -2,11 +2,10 @@
 
 use super::fields::{Fields, Item, Notes, kind};
 use super::{
-    Along, Area, BestOr, Carton, Centre, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout,
-    Layout, Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Middle, Opening, Order, Passage, Prefer,
-    Problem, Product, Rates, ReadSheet, RodReading, Room, STANDARDS, Sheet, Sides, SquareCheck,
-    SquareCheckWithSd, Straightedge, TapeReading, Tolerance, Turn, Units, VERSION, asked, check, laying,
-    measured,
+    Along, Area, BestOr, Carton, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout, Layout,
+    Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, Rates,
+    ReadSheet, RodReading, Room, STANDARDS, Sheet, Sides, SquareCheck, SquareCheckWithSd, Straightedge,
+    TapeReading, Tolerance, Turn, Units, VERSION, asked, check, laying, measured, prefer,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -469,27 +468,10 @@ fn layout(item: Item<'_>) -> Option<Layout> {
         shift: f.optional("shift", |i| best_or(i, kind::positive)).unwrap_or_default(),
         margin: f.optional("margin", kind::not_negative),
         edges_at: f.optional("edges_at", |i| i.list(edge_at)).unwrap_or_default(),
-        prefer: f.optional("prefer", prefer),
+        prefer: f.optional("prefer", prefer::prefer),
+        slide: f.optional("slide", kind::yes_no).unwrap_or(false),
         extra: f.rest(),
     })
-}
-
-fn prefer(item: Item<'_>) -> Option<Prefer> {
-    let mut f = item.object()?;
-    let (start, centre) = (f.optional("start", wall), f.optional("centre", centre));
-    Some(Prefer { start, centre, extra: f.rest() })
-}
-
-fn centre(item: Item<'_>) -> Option<Centre> {
-    let mut f = item.object()?;
-    let at = f.required("at", kind::point);
-    let (rows, tiles) = (f.optional("rows", middle).unwrap_or_default(), f.optional("tiles", middle));
-    let extra = f.rest();
-    Some(Centre { at: at?, rows, tiles, extra })
-}
-
-fn middle(item: Item<'_>) -> Option<Middle> {
-    item.choice(&[("best", Middle::Best), ("joint", Middle::Joint), ("tile", Middle::Tile)])
 }
 
 fn best_or<T>(item: Item<'_>, read: impl FnOnce(Item<'_>) -> Option<T>) -> Option<BestOr<T>> {

@@ -11,6 +11,7 @@ use crate::product::{Offset, Product};
 use crate::rows::Rows;
 use crate::rules::Rules;
 use crate::sharing::{covered_point, share_cut};
+use crate::spots::SpotsIn;
 use crate::walls::Walls;
 use drylay_geometry::Length;
 
@@ -18,6 +19,8 @@ use drylay_geometry::Length;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Worth {
     breaches: usize,
+    /// Pieces cut shorter than wished where it is seen.
+    short_cuts: usize,
     cartons: usize,
     /// Negative, so that wider is less.
     narrowest: i64,
@@ -33,6 +36,8 @@ pub(super) struct Hunt<'a> {
     rules: Rules,
     directions: Vec<Along>,
     frames: Vec<FrameField>,
+    /// Where no short cut is wished, by direction.
+    spots: Vec<SpotsIn>,
     offsets: Vec<Offset>,
     first_rows: Vec<Length>,
     shifts: Vec<Length>,
@@ -76,6 +81,7 @@ impl<'a> Hunt<'a> {
             wish,
             rules: Rules::new(product, wish.margin),
             of_case: vec![None; directions.len() * offsets.len()],
+            spots: directions.iter().map(|a| SpotsIn::new(&wish.spots, a.direction, product)).collect(),
             directions,
             frames,
             offsets,
@@ -179,8 +185,8 @@ impl<'a> Hunt<'a> {
     fn reckon(&mut self, go_on: GoOn<'_>) -> Result<(), Ended> {
         for direction in 0..self.directions.len() {
             for o in 0..self.offsets.len() {
-                let depths =
-                    Depths::new(self.product, &self.frames[direction], self.offsets[o], self.wish.order);
+                let layout = (self.offsets[o], self.wish.order);
+                let depths = Depths::new(self.product, &self.frames[direction], layout, &self.first_rows);
                 self.effort += depths.cost();
                 self.depths.push(depths);
                 self.ask(go_on)?;
@@ -208,8 +214,8 @@ impl<'a> Hunt<'a> {
     /// Whether nothing that has at least so many breaches and takes at least so many tiles, its narrowest piece no
     /// wider than this, can be better than the best.
     fn no_better(&self, breaches: usize, tiles: usize, narrowest: i64) -> bool {
-        let least = (breaches, self.cartons(tiles), narrowest.saturating_neg(), tiles);
-        self.best.is_some_and(|b| least > (b.breaches, b.cartons, b.narrowest, b.tiles))
+        let least = (breaches, 0, self.cartons(tiles), narrowest.saturating_neg(), tiles);
+        self.best.is_some_and(|b| least > (b.breaches, b.short_cuts, b.cartons, b.narrowest, b.tiles))
     }
 
     /// Tries a choice if it can still be the best. `narrow`: breaches by narrow pieces that it has at least.
@@ -222,10 +228,15 @@ impl<'a> Hunt<'a> {
         if narrow > most {
             return;
         }
+        let short_cuts = self.short_cuts(rows, direction, choice.1, shift);
+        if self.best.is_some_and(|b| (narrow, short_cuts) > (b.breaches, b.short_cuts)) {
+            return;
+        }
         let Some(tally) = rows.tally(choice.1, self.wish.order, shift, self.rules, most) else { return };
         self.effort += 5 + 3 * tally.cut.len() as u64;
         let worth = |tiles: usize| Worth {
             breaches: tally.breaches,
+            short_cuts,
             cartons: self.product.cartons(tiles).unwrap_or(0),
             narrowest: -tally.narrowest,
             tiles,
@@ -258,10 +269,22 @@ impl<'a> Hunt<'a> {
         }
     }
 
+    /// How many pieces of a choice are cut shorter than wished where it is seen.
+    fn short_cuts(&mut self, rows: &Rows<'_>, direction: usize, offset: Offset, shift: Length) -> usize {
+        let spots = &self.spots[direction];
+        if spots.is_empty() {
+            return 0;
+        }
+        let (count, effort) = rows.short_cuts(offset, self.wish.order, shift, spots);
+        self.effort += effort;
+        count
+    }
+
     fn standing(&self, worth: Worth) -> Standing {
         Standing {
             choice: self.choice(worth.choice),
             breaches: worth.breaches,
+            short_cuts: worth.short_cuts,
             cartons: self.product.cartons(worth.tiles),
             tiles: worth.tiles,
             narrowest: Length::from_nanometres(-worth.narrowest),

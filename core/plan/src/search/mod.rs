@@ -1,7 +1,8 @@
 //! Searching for the best choice: which direction, offset, first row and shift.
 //!
-//! Choices are compared by their worth: fewest breaches (limits raised by the margin), fewest cartons, widest
-//! narrowest piece, fewest tiles, fewest cut pieces, then the choice itself. What a choice is worth is always
+//! Choices are compared by their worth: fewest breaches (limits raised by the margin), fewest short cuts where they
+//! are seen (`spots`; nought where none is wished), fewest cartons, widest narrowest piece, fewest tiles, fewest cut
+//! pieces, then the choice itself. What a choice is worth is always
 //! computed from its pieces, never estimated.
 //!
 //! One choice is tried at once, so that there is an answer; then a sample of the grid, refined; then every
@@ -25,6 +26,7 @@ use crate::field::Field;
 use crate::lattice::{Along, Choice};
 use crate::plan::{Plan, PlanError};
 use crate::product::{Offset, Order, Product};
+use crate::spots::Spot;
 use drylay_geometry::Length;
 pub use grid::wall_directions;
 use hunt::Hunt;
@@ -46,6 +48,8 @@ pub struct Wish {
     pub margin: Length,
     /// The marking-out grid: a millimetre or a sixteenth of an inch.
     pub grid: Length,
+    /// Where no short cut is wished.
+    pub spots: Vec<Spot>,
 }
 
 /// What was found.
@@ -81,6 +85,8 @@ pub struct Standing {
     pub choice: Choice,
     /// Its breaches, limits raised by the margin.
     pub breaches: usize,
+    /// Pieces that are cut shorter than wished where it is seen.
+    pub short_cuts: usize,
     /// Its cartons; `None` where the carton is not known.
     pub cartons: Option<usize>,
     /// Its tiles.

@@ -7,6 +7,7 @@ use super::super::{Answer, grid, show_mm};
 use super::asked::{AskedOf, RoomsOf};
 use super::ground::{Making, measured_product};
 use super::prefer;
+use super::seen::{Placed, SpotOf};
 use crate::Problem;
 use crate::good_for::lack_words;
 use drylay_document::sheet::{self, Sheet};
@@ -16,9 +17,11 @@ use drylay_plan::compare::worth;
 use drylay_plan::doubt::{Doubt, doubt};
 use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::interlock::Interlock;
+use drylay_plan::sliding::{Moved, share_sliding};
+use drylay_plan::spots::Spot;
 use drylay_plan::{
-    Along, Choice, Field, FieldProblem, Found, FrameField, MovementJoints, Offset, Order, Passage, Plan,
-    PlanError, Product, Progress, Room, Wish, movement_joints, search,
+    Along, Choice, Field, FieldProblem, Found, FrameField, MovementJoints, Offset, Order, Passage, Piece,
+    Plan, PlanError, Product, Progress, Room, Wish, movement_joints, search,
 };
 use drylay_survey::tape::BowedWall;
 
@@ -38,6 +41,8 @@ pub struct PlannedArea {
     pub field: Field,
     /// The plan.
     pub plan: Plan,
+    /// Where each piece is cut from its tile, where pieces may slide; else empty.
+    pub moved: Vec<Moved>,
     /// Other plans worth a look.
     pub others: Vec<Plan>,
     /// How many choices were compared; one where everything was fixed.
@@ -48,6 +53,8 @@ pub struct PlannedArea {
     pub bound: (usize, usize),
     /// What changes if the rooms are not quite what their readings say; `None` where none was surveyed.
     pub doubt: Option<Doubt>,
+    /// Where no short cut was wished, and the opening of each.
+    pub spots: Vec<(Spot, SpotOf)>,
     /// What is asked besides the product's least sizes.
     pub asked: AskedOf,
     /// What was found of the rules that are asked.
@@ -111,8 +118,12 @@ pub fn plan_area(
         .map_err(|found| found.iter().map(|p| parts.problem(p, sheet, &place)).collect::<Vec<_>>())?;
     let mut notes: Vec<Problem> = field.notes.iter().map(|p| parts.problem(p, sheet, &place)).collect();
     notes.extend(parts.survey_notes(sheet, resolved));
-    let wish = as_measured(wish(sheet, area, &field), &label, &product);
-    let kept = prefer::wishes(&field, &product, &area.layout, &wish);
+    let placed = Placed { field: &field, rooms: &parts.rooms, at: &parts.room_at, resolved };
+    let (spots, spot_of, unseen) = placed.spots(&area.layout, &product, &place);
+    notes.extend(unseen);
+    let wish = Wish { spots, ..as_measured(wish(sheet, area, &field), &label, &product) };
+    let centre = area.layout.prefer.as_ref().and_then(|p| p.centre.as_ref()).and_then(|c| placed.centre(c));
+    let kept = prefer::wishes(&field, &product, &area.layout, centre, &wish);
     if kept.is_empty() && area.layout.prefer.as_ref().is_some_and(|p| p.centre.is_some()) {
         notes.push(Problem::new("layout.not_centred", format!("{place}.layout.prefer.centre")));
     }
@@ -128,6 +139,7 @@ pub fn plan_area(
         Making::of(sheet, area, parts.rooms.clone(), parts.trims(sheet), (&field, &product, &found.best));
     let (plan, odd) = around_what_lies(area, &making, (&field, &product, found.best), &place);
     notes.extend(odd);
+    let (plan, moved) = slid(plan, &product, area.layout.slide);
     let of_rooms = RoomsOf { sheet, at: &parts.room_at, rooms: &parts.rooms, keepout_at: &parts.keepout_at };
     let asked = AskedOf::of(in_sheet, &of_rooms, &field);
     let judged = asked.asked.judge(&product, &asked.made, &plan);
@@ -144,11 +156,13 @@ pub fn plan_area(
         product,
         field,
         plan,
+        moved,
         others: found.others,
         tried: found.tried,
         proven: found.proven,
         bound: found.bound,
         doubt,
+        spots: wish.spots.into_iter().zip(spot_of).collect(),
         asked,
         judged,
         movement,
@@ -156,6 +170,23 @@ pub fn plan_area(
         making,
         notes,
     })
+}
+
+/// The plan with its tiles shared by pieces that may slide, where that was asked, and where each piece is cut from.
+fn slid(plan: Plan, product: &Product, slide: bool) -> (Plan, Vec<Moved>) {
+    if !slide {
+        return (plan, Vec::new());
+    }
+    let slid = share_sliding(&plan.pieces, product);
+    (Plan { sharing: slid.sharing, ..plan }, slid.moved)
+}
+
+impl PlannedArea {
+    /// A piece as it lies on the tile that it is cut from.
+    pub fn as_cut(&self, index: usize) -> Piece {
+        let piece = &self.plan.pieces[index];
+        self.moved.get(index).map_or_else(|| piece.clone(), |moved| moved.of(piece, &self.product))
+    }
 }
 
 /// A first row or a shift that was fixed whole stays whole with the tiles as they were measured.
@@ -242,7 +273,7 @@ fn choose(
         bound = (bound.0.min(found.bound.0), bound.1.min(found.bound.1));
         plans.push(found.best);
     }
-    plans.sort_by_key(|p| worth(p, product));
+    plans.sort_by_key(|p| worth(p, product, &wish.spots));
     let mut plans = plans.into_iter();
     let best = plans.next().ok_or(PlanError::NoField)?;
     Ok(Chosen { best, others: plans.collect(), tried, proven, bound })
@@ -284,6 +315,7 @@ fn wish(sheet: &Sheet, area: &sheet::Area, field: &Field) -> Wish {
         shift: layout.shift.fixed().map(|m| m.length),
         margin: layout.margin.as_ref().map_or(Length::ZERO, |m| m.length),
         grid: grid(sheet.units),
+        spots: Vec::new(),
     }
 }
 

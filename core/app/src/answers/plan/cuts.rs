@@ -110,8 +110,9 @@ impl<'a> Cuts<'a> {
         mark_out(&self.area.product, self.area.making.cutting.clearance, piece, self.area.making.grid)
     }
 
-    pub(crate) fn answer(&self, piece: &Piece) -> Option<CuttingAnswer> {
-        let window = self.window(piece)?;
+    /// How the piece is cut that is `planned` at its own place and lies on its tile as `piece`.
+    pub(crate) fn answer(&self, planned: &Piece, piece: &Piece) -> Option<CuttingAnswer> {
+        let window = self.window(planned)?;
         let making = &self.area.making;
         let neck = self.neck(piece);
         let tool = tool_for(&making.cutting.tools, piece.cut);

@@ -8,6 +8,7 @@ mod ground;
 mod joints;
 mod prefer;
 mod rules;
+mod seen;
 mod setting;
 mod wire;
 

@@ -10,8 +10,15 @@ use drylay_plan::{Along, Choice, Field, FrameField, Product, Wish};
 /// By how much a row may miss a wall and still count as whole there: the step of a tape, taken up by the gap.
 const WHOLE: i64 = 1_000_000;
 
-/// The wishes that keep to an area's preferences; none where it has none that can be kept.
-pub(super) fn wishes(field: &Field, product: &Product, layout: &sheet::Layout, wish: &Wish) -> Vec<Wish> {
+/// The wishes that keep to an area's preferences; none where it has none that can be kept. `centre_at`: where what it
+/// is centred on lies.
+pub(super) fn wishes(
+    field: &Field,
+    product: &Product,
+    layout: &sheet::Layout,
+    centre_at: Option<Point>,
+    wish: &Wish,
+) -> Vec<Wish> {
     let prefer = layout.prefer.as_ref();
     let start = prefer.and_then(|p| p.start.as_ref()).filter(|_| wish.along.is_none());
     let started = match start.and_then(|wall| along(field, wall)) {
@@ -19,7 +26,7 @@ pub(super) fn wishes(field: &Field, product: &Product, layout: &sheet::Layout, w
         None => wish.clone(),
     };
     let pinned = pinned(field, product, layout, &started);
-    let Some(centre) = prefer.and_then(|p| p.centre.as_ref()) else {
+    let Some(centre) = prefer.and_then(|p| p.centre.as_ref()).zip(centre_at) else {
         return if start.is_some() && pinned.is_empty() { vec![started] } else { pinned };
     };
     let bases = if pinned.is_empty() { open(field, product, &started) } else { pinned };
@@ -171,11 +178,16 @@ fn keeps(
 }
 
 /// Wishes with the middle of a joint or a tile at a place.
-fn centred(field: &Field, product: &Product, centre: &sheet::Centre, wish: &Wish) -> Vec<Wish> {
+fn centred(
+    field: &Field,
+    product: &Product,
+    (centre, at): (&sheet::Centre, Point),
+    wish: &Wish,
+) -> Vec<Wish> {
     let Some(along) = &wish.along else { return Vec::new() };
     let frame = FrameField::new(&field.region, along.direction);
     let Some((least, _)) = frame.region.bounds() else { return Vec::new() };
-    let at = along.direction.to_frame(super::super::rooms::point(&centre.at));
+    let at = along.direction.to_frame(at);
     let half = |length: Length| length.nanometres() / 2;
     let rows = middles(centre.rows).filter_map(|middle| {
         let far_side =

@@ -7,6 +7,7 @@ use crate::words::say as word;
 use drylay_geometry::Length;
 use drylay_plan::asked::{Found, Judged, Source, Spacing};
 use drylay_plan::interlock::{Engagement, Hindrance, Interlock, Motion, Remedy, Side, Trapped};
+use drylay_plan::spots::{self, Kind, ShortCut, Spot};
 use drylay_plan::{Offset, Rule};
 use serde::Serialize;
 
@@ -197,15 +198,42 @@ fn broken(judged: &Judged) -> BreachAnswer {
         Found::Joint { least, .. } => remedy("wider_joint", Some(least.mm())),
         Found::Offset { .. } => remedy("smaller_offset", None),
     };
-    BreachAnswer { rule, piece: None, value, limit, under: None, source, edition, remedy }
+    BreachAnswer { rule, piece: None, value, limit, under: None, at: None, source, edition, remedy }
 }
 
-/// All breaches: of the product's least sizes, of the rules that were asked, and pieces that cannot be engaged.
+/// All breaches: of the product's least sizes, of the wish for no short cut where it is seen, of the rules that were asked, and pieces that cannot be engaged.
 pub(crate) fn breaches(area: &PlannedArea) -> Vec<BreachAnswer> {
     let own = area.plan.breaches.iter().map(|b| least_size(area, &area.plan, b));
     let asked = area.judged.iter().filter(|j| !j.held).map(broken);
     let caught = area.laid.iter().flat_map(|l| &l.trapped).map(|t| trapped(area, t));
-    own.chain(asked).chain(caught).collect()
+    own.chain(short_cuts(area)).chain(asked).chain(caught).collect()
+}
+
+/// Pieces that are cut shorter than wished where it is seen.
+fn short_cuts(area: &PlannedArea) -> Vec<BreachAnswer> {
+    let spots: Vec<Spot> = area.spots.iter().map(|(spot, _)| spot.clone()).collect();
+    let (plan, direction) = (&area.plan, area.plan.choice.along.direction);
+    let told = |short: ShortCut| {
+        let (spot, (room, opening)) = &area.spots[short.spot];
+        let at = PlaceAnswer {
+            room: room.to_string(),
+            wall: None,
+            keepout: None,
+            opening: Some(opening.to_string()),
+        };
+        BreachAnswer {
+            rule: if spot.kind == Kind::Doorway { "doorway" } else { "sight_line" },
+            piece: Some(plan.pieces[short.piece].name()),
+            value: short.value.mm(),
+            limit: short.limit.mm(),
+            under: None,
+            at: Some(at),
+            source: word("source.wish", &[]),
+            edition: None,
+            remedy: None,
+        }
+    };
+    spots::short_cuts(&spots, &area.product, direction, &plan.pieces).into_iter().map(told).collect()
 }
 
 /// The breach of a least size.
@@ -220,6 +248,7 @@ pub(super) fn least_size(
         value: b.value.mm(),
         limit: b.limit.mm(),
         under: None,
+        at: None,
         source: data_sheet(area),
         edition: None,
         remedy: None,
@@ -255,6 +284,7 @@ fn trapped(area: &PlannedArea, t: &Trapped) -> BreachAnswer {
         value: value.mm(),
         limit: limit.mm(),
         under,
+        at: None,
         source: source.text,
         edition: source.edition,
         remedy: Some(remedy),

@@ -7,8 +7,8 @@ use super::joints::{JointAnswer, joints};
 use super::rules::{self, LayingAnswer, MovementAnswer, PlaceAnswer, RemedyAnswer, RuleAnswer};
 use super::setting::{AsItLiesAnswer, SettingOutAnswer};
 use crate::Problem;
-use drylay_geometry::{Direction, Point, Ring};
-use drylay_plan::{Choice, Cut, Order, Piece, Plan};
+use drylay_geometry::{Direction, Length, Point, Ring};
+use drylay_plan::{Choice, Cut, Order, Plan};
 use serde::Serialize;
 
 /// The answer: one entry for each area of the sheet, in its order.
@@ -160,6 +160,12 @@ pub struct PieceAnswer {
     pub tile: usize,
     /// `new`, or the piece whose offcut it uses.
     pub from: String,
+    /// How far it is moved along the tile from its own place, where pieces may slide: `on_tile` and `cut` have it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub slid: Option<f64>,
+    /// Whether the tile is turned by half a turn for it; told where pieces may slide.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub turned: bool,
     /// How it is cut; absent for a whole tile.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cutting: Option<CuttingAnswer>,
@@ -183,8 +189,8 @@ pub struct MeasuresAnswer {
 /// A rule that a piece breaks.
 #[derive(Debug, Serialize)]
 pub struct BreachAnswer {
-    /// `narrow` or `short` of a piece's extent, `trapped` of a piece that cannot be engaged; of the whole plan `rows`,
-    /// `joint` or `offset`.
+    /// `narrow` or `short` of a piece's extent, `doorway` or `sight_line` of one that is shorter than wished there,
+    /// `trapped` of a piece that cannot be engaged; of the whole plan `rows`, `joint` or `offset`.
     pub rule: &'static str,
     /// The piece.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -196,6 +202,9 @@ pub struct BreachAnswer {
     /// What a trapped piece lies under.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub under: Option<PlaceAnswer>,
+    /// The opening in which, or from which, a piece that is shorter than wished is seen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<PlaceAnswer>,
     /// Where the figure stands.
     pub source: String,
     /// Which edition of that.
@@ -252,7 +261,7 @@ impl PlanArea {
             cartons: plan.cartons(&area.product),
             waste: plan.waste(&area.product),
             rows: plan.rows.iter().enumerate().map(|(i, w)| Row { row: i + 1, width: w.mm() }).collect(),
-            pieces: (0..plan.pieces.len()).map(|i| piece(plan, &cuts, i)).collect(),
+            pieces: (0..plan.pieces.len()).map(|i| piece(area, &cuts, i)).collect(),
             movement_joints,
             movement,
             measures: measures(plan),
@@ -302,8 +311,10 @@ pub(crate) fn cut_word(cut: Cut) -> &'static str {
     }
 }
 
-fn piece(plan: &Plan, cuts: &Cuts<'_>, index: usize) -> PieceAnswer {
-    let p: &Piece = &plan.pieces[index];
+fn piece(area: &PlannedArea, cuts: &Cuts<'_>, index: usize) -> PieceAnswer {
+    let plan = &area.plan;
+    let (planned, p) = (&plan.pieces[index], area.as_cut(index));
+    let moved = area.moved.get(index).copied().unwrap_or_default();
     let direction: Direction = plan.choice.along.direction;
     let page = p.shape.map(|q| direction.from_frame(q));
     PieceAnswer {
@@ -317,7 +328,9 @@ fn piece(plan: &Plan, cuts: &Cuts<'_>, index: usize) -> PieceAnswer {
         on_tile_holes: p.on_tile.holes.iter().map(ring).collect(),
         tile: plan.sharing.tile_of[index] + 1,
         from: plan.offcut_of(index).map_or_else(|| "new".to_owned(), |first| plan.pieces[first].name()),
-        cutting: cuts.answer(p),
+        slid: (moved.by != Length::ZERO).then(|| if moved.turned { -moved.by.mm() } else { moved.by.mm() }),
+        turned: moved.turned,
+        cutting: cuts.answer(planned, &p),
     }
 }
 
