@@ -28,7 +28,7 @@ describe("the order of the walk", () => {
     const stamp = { by: "", at: "", zone_minutes: 0 };
     const reading = (from: string, to: string): ReadingView => ({ id: from + to, from, to, kind: "wall", text: "", mm: 1, stamp, residual_text: null, w: null, suspect: false, touched: null, height: null, corrected_text: null, says: null, earlier: [], conflict: [], others: [] });
     return {
-      id: "", name: "", units: "imperial",
+      id: "", name: "", units: "imperial", exposure: { settings: [], yearly_range: "" },
       corners: ids.map((id) => ({ id, turn: "in", square: false, at: null, sd: null, angle_text: null })),
       walls: ids.map((from, i): WallView => ({ from, to: ids[(i + 1) % 4] ?? "A", adjusted_text: null, reading: read.includes(from) ? reading(from, "") : null })),
       ties: ties.map(([from, to]) => reading(from, to)),

@@ -271,6 +271,23 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("level.too_far", "The readings lie more than 200 m apart.", "Check the places and their units."),
     (
+        "engagement.thickness",
+        "How the rails engage can only be judged where the tile's thickness is known.",
+        "Type the thickness with its rails, from the data sheet.",
+    ),
+    (
+        "engagement.no_way",
+        "No way is chosen in which the rails engage.",
+        "Choose at least one, the usual first.",
+    ),
+    ("engagement.no_angle", "A piece is angled in, but at no angle.", "Type the angle of the data sheet."),
+    (
+        "engagement.no_travel",
+        "A piece is slid in, but it is not said how far it is pulled back.",
+        "Type how far, from the data sheet.",
+    ),
+    ("rule.no_source", "A rule without its source is none.", "Say where the figure stands."),
+    (
         "engagement.angle",
         "A piece cannot be held at {found}° to be angled in.",
         "Give the angle of the data sheet, more than 0 and less than 90 degrees.",
@@ -319,6 +336,11 @@ pub const ENGLISH: &[Entry] = &[
         "layout.centre_how",
         "It is not clear what to be centred on.",
         "Give either \"at\", a point, or \"on\", a room and something in it.",
+    ),
+    (
+        "layout.one_entrance",
+        "The line of sight starts at one opening.",
+        "Choose the opening through which one comes in.",
     ),
     ("layout.not_in_area", "The area has no room {name}.", "Name a room of this area."),
     (

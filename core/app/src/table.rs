@@ -3,8 +3,8 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, handover, history, issues, jobs, parts, photos, plan, room, setting, sheets, shop,
-    undo,
+    buy, device, drafts, handover, history, issues, jobs, parts, photos, plan, prefer, room, setting, sheets,
+    shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
@@ -12,9 +12,9 @@ use crate::wire::{
     HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList,
     JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom,
     OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured,
-    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, ProductSet, ReportText, RoomAdd,
-    RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit,
-    ShopView, TaskView, Typed,
+    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet,
+    ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk,
+    SheetText, ShopEdit, ShopView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -106,6 +106,8 @@ commands! {
     "plan.accept": PlanAccept => PlanView, Writes [Jobs, Job], plan::accept;
     "plan.compare": PlanCompare => PlanComparison, Reads [], plan::compare;
     "plan.fix": PlanFix => PlanView, Reads [], plan::fix;
+    "prefer.view": OfArea => PreferView, Reads [], prefer::view;
+    "prefer.set": PreferSet => PreferView, Writes [Jobs, Job], prefer::set;
     "issues.list": OfArea => IssueList, Reads [], issues::list;
     "issues.make": OfArea => IssueList, Writes [Job], issues::issue;
     "task.cancel": OfTask => Done, Reads [], plan::cancel;

@@ -31,6 +31,7 @@ const SHEET: &str = r#"{ "drylay": 1, "units": "metric",
   "products": [ { "id": "t", "face": {"length": 600, "width": 300}, "joint": 3, "edge_gap": 6, "clearance": 3,
     "offsets": ["1/3"], "min_neck": 30, "carton": {"tiles": 7} } ],
   "rooms": [ { "id": "r", "corners": ["A","B","C","D"], "outline": [[0,0],[2400,0],[2400,3000],[0,3000]],
+    "openings": [ { "id": "front door", "wall": ["A","B"], "start": 800, "width": 900 } ],
     "keepouts": [ { "id": "post", "outline": [[1000,1000],[1100,1000],[1100,1100],[1000,1100]] } ],
     "edges": [ {"wall":["A","B"],"trim_covers":15}, {"wall":["C","D"],"trim_covers":15} ] } ],
   "areas": [ { "id": "m", "rooms": ["r"], "product": "t",
@@ -122,4 +123,190 @@ fn a_measured_row_is_stored_and_the_rest_is_planned_around_it() {
     assert_eq!((&back["laid"], &back["as_it_lies"]), (&json!([]), &Value::Null));
     let plan = call(&session, "plan.view", json!({ "job": job, "area": area }));
     assert_eq!(plan["rows"][9]["width"]["mm"], 280.5);
+}
+
+#[test]
+fn what_a_layout_should_keep_to_is_kept_as_it_was_typed_and_the_plan_tells_what_it_misses() {
+    let (session, job, area) = job("prefer");
+    let of = json!({ "job": job, "area": area });
+    let stands = call(&session, "prefer.view", of.clone());
+    assert_eq!(stands["walls"], json!([["A", "B"], ["B", "C"], ["C", "D"], ["D", "A"]]));
+    let (door, post) = (stands["openings"][0].clone(), stands["features"][1].clone());
+    assert_eq!(
+        (&stands["start"], &stands["doorways"], &stands["slide"]),
+        (&Value::Null, &Value::Null, &json!(false))
+    );
+    let pair = |of: &Value| json!([of["room"], of["id"]]);
+    let ask = |more: Value| {
+        let mut ask = json!({ "job": job, "area": area, "whole_rows": [], "slide": false });
+        ask.as_object_mut().expect("an object").extend(more.as_object().expect("an object").clone());
+        ask
+    };
+    let all = ask(json!({
+        "start": ["C", "D"], "whole_rows": [["A", "B"]], "slide": true,
+        "centre": { "on": pair(&post), "x": "", "y": "", "rows": "tile", "tiles": "joint" },
+        "doorways": { "least": "29,5 cm", "openings": [] },
+        "sight_line": { "least": "100", "openings": [pair(&door)] },
+    }));
+    let kept = call(&session, "prefer.set", all);
+    assert_eq!((&kept["start"], &kept["whole_rows"]), (&json!(["C", "D"]), &json!([["A", "B"]])));
+    assert_eq!((&kept["centre"]["on"], &kept["centre"]["tiles"]), (&pair(&post), &json!("joint")));
+    assert_eq!(kept["doorways"]["least"]["text"], "29,5 cm");
+    assert_eq!((&kept["sight_line"]["openings"], &kept["slide"]), (&json!([pair(&door)]), &json!(true)));
+    // The layout of the sheet has a first row of 280.5, which is less than what is wished in the doorway.
+    let plan = call(&session, "plan.view", of.clone());
+    let told: Vec<&Value> = plan["breaches"].as_array().expect("a list").iter().map(|b| &b["rule"]).collect();
+    assert!(told.contains(&&json!("doorway")), "{told:?}");
+    // It goes out with the job, and one undo takes all of it back.
+    let sheet = call(&session, "jobs.export", json!({ "job": job }));
+    let text = sheet["sheet"].as_str().expect("a sheet");
+    assert!(["\"sight_line\"", "\"slide\": true", "\"on\""].iter().all(|part| text.contains(part)), "{text}");
+    call(&session, "edit.undo", json!({ "job": job }));
+    let before = call(&session, "prefer.view", of.clone());
+    assert_eq!((&before["start"], &before["centre"]), (&Value::Null, &Value::Null));
+    for (more, code, place) in [
+        (json!({ "start": ["B", "A"] }), "room.wall_reversed", "start"),
+        (json!({ "doorways": { "least": "", "openings": [] } }), "length.empty", "doorways.least"),
+        (
+            json!({ "sight_line": { "least": "5", "openings": [] } }),
+            "layout.one_entrance",
+            "sight_line.openings",
+        ),
+        (
+            json!({ "centre": { "on": ["r", "stove"], "x": "", "y": "", "rows": "best" } }),
+            "layout.unknown_thing",
+            "centre.on",
+        ),
+        (
+            json!({ "centre": { "x": "1 m", "y": "two", "rows": "best" } }),
+            "length.number_expected",
+            "centre.y",
+        ),
+    ] {
+        let refused = session.call("prefer.set", ask(more)).expect_err(code);
+        assert_eq!((refused.code.as_str(), refused.place.as_str()), (code, place));
+    }
+    assert_eq!(call(&session, "prefer.view", of), before, "nothing half-stored");
+}
+
+#[test]
+fn what_a_product_asks_is_typed_and_what_is_not_shown_of_a_rule_stays() {
+    let (session, job, _) = job("demands");
+    let product = |demands: Value| {
+        json!({ "job": job, "product": { "id": "t", "name": "Tile", "length": "600", "width": "300", "thickness": "8",
+            "joint": "3", "edge_gap": "6", "kerf": "", "offsets": ["1/3"], "interlock": true, "min_row_width": "",
+            "min_end_length": "", "carton_tiles": "7", "max_run": "12 m", "demands": demands } })
+    };
+    let rule = |kind: &str, figure: &str| {
+        json!({ "kind": kind, "figure": figure, "width": "", "settings": [], "variations": "", "plus_warpage": false,
+                "side_over": "", "edges": "", "offset_only": false, "say": "", "source": "common practice", "edition": "" })
+    };
+    let rails = json!({ "long_tongue": "low", "short_tongue": "end", "long": ["angle"], "short": ["drop"], "angle": "20",
+        "lift": "", "travel": "", "shaved_travel": "", "chips_long": "2\"", "chips_short": "1\"", "source": "data sheet",
+        "edition": "3" });
+    let demands = |rules: Vec<Value>, engagement: Value| json!({ "edges": "rectified", "variation": "0.5", "warpage": "", "rules": rules, "engagement": engagement });
+    let full = demands(
+        vec![rule("rows", "2\""), rule("movement", "25 ft"), rule("offset", "1/3"), rule("gap", "1/4\"")],
+        rails.clone(),
+    );
+    let view = call(&session, "products.set", product(full));
+    let stands = &view["products"][0];
+    assert_eq!(stands["max_run"]["text"], "12 m");
+    let kinds: Vec<&Value> =
+        stands["demands"]["rules"].as_array().expect("rules").iter().map(|r| &r["kind"]).collect();
+    assert_eq!(kinds, ["rows", "movement", "offset", "gap"]);
+    assert_eq!(
+        (&stands["demands"]["variation"], &stands["demands"]["engagement"]["angle"]),
+        (&json!("0.5 mm"), &json!("20"))
+    );
+    assert_eq!(stands["demands"]["engagement"]["chips_long"], "2\"");
+    // The plan has it: the rule for gaps is broken (6 mm against 6.35), and there is an order of laying.
+    let area = view["areas"][0]["id"].clone();
+    let plan = call(&session, "plan.view", json!({ "job": job, "area": area }));
+    let broken: Vec<&Value> = plan["rules"]
+        .as_array()
+        .expect("rules")
+        .iter()
+        .filter(|r| r["held"] == false)
+        .map(|r| &r["rule"])
+        .collect();
+    assert_eq!(broken, ["gap"]);
+    assert!(plan["laying"].is_object());
+    // Left out, everything stays; a form that knows nothing of a field cannot lose it.
+    let mut without = product(json!(null));
+    without["product"]
+        .as_object_mut()
+        .expect("an object")
+        .retain(|key, _| key != "demands" && key != "max_run");
+    let view = call(&session, "products.set", without);
+    assert_eq!(&view["products"][0]["demands"], &stands["demands"]);
+    let slid = |more: &[(&str, Value)]| {
+        let mut rails = rails.clone();
+        more.iter().for_each(|(key, value)| rails[*key] = value.clone());
+        demands(vec![], rails)
+    };
+    for (wrong, code, place) in [
+        (
+            demands(
+                vec![
+                    json!({ "kind": "rows", "figure": "2\"", "width": "", "settings": [], "variations": "", "plus_warpage": false,
+            "side_over": "", "edges": "", "offset_only": false, "say": "", "source": " ", "edition": "" }),
+                ],
+                json!(null),
+            ),
+            "rule.no_source",
+            "product.demands.rules[0].source",
+        ),
+        (
+            demands(vec![rule("offset", "much")], json!(null)),
+            "sheet.fraction",
+            "product.demands.rules[0].figure",
+        ),
+        (slid(&[("long", json!([]))]), "engagement.no_way", "product.demands.engagement.long"),
+        (slid(&[("angle", json!("95"))]), "engagement.angle", "product.demands.engagement.angle"),
+        (slid(&[("angle", json!(""))]), "engagement.no_angle", "product.demands.engagement.angle"),
+        (slid(&[("short", json!(["slide"]))]), "engagement.no_travel", "product.demands.engagement.travel"),
+    ] {
+        let refused = session.call("products.set", product(wrong)).expect_err(code);
+        assert_eq!((refused.code.as_str(), refused.place.as_str()), (code, place));
+    }
+}
+
+#[test]
+fn what_hangs_over_the_floor_and_what_it_is_exposed_to_are_typed_in_the_room() {
+    let (session, job, _) = job("overhang");
+    let view = call(&session, "job.view", json!({ "job": job }));
+    let room = view["rooms"][0]["id"].clone();
+    let edit = |edit: Value| json!({ "job": job, "room": room, "edit": edit });
+    let over = |of: Value, height: &str, depth: &str| {
+        edit(json!({ "do": "set_overhang", "of": of, "height": height, "depth": depth }))
+    };
+    let seen = call(&session, "room.view", json!({ "job": job, "room": room }));
+    let (door, post) = (seen["openings"][0]["id"].clone(), seen["keepouts"][0]["id"].clone());
+    let of = |what: &str, id: &Value| json!({ "what": what, "id": id });
+    call(&session, "room.edit", over(of("opening", &door), "11", "12"));
+    call(&session, "room.edit", over(of("keepout", &post), "90", "60"));
+    call(&session, "room.edit", over(json!({ "what": "wall", "from": "B", "to": "C" }), "100", "5 cm"));
+    let all = call(
+        &session,
+        "room.edit",
+        edit(json!({ "do": "set_exposure", "settings": ["sunlit"], "yearly_range": "115" })),
+    );
+    assert_eq!(
+        (&all["openings"][0]["jambs"]["height"]["mm"], &all["keepouts"][0]["overhang"]["depth"]["mm"]),
+        (&json!(11.0), &json!(60.0))
+    );
+    let edge = all["edges"].as_array().expect("edges").iter().find(|e| e["from"] == "B").expect("the wall's");
+    assert_eq!((&edge["overhang"]["depth"]["text"], &edge["gap"]), (&json!("5 cm"), &Value::Null));
+    assert_eq!(all["exposure"], json!({ "settings": ["sunlit"], "yearly_range": "115" }));
+    // Taken back, the wall has no entry of its own any more; given again, it is the same one.
+    let bare = call(&session, "room.edit", over(json!({ "what": "wall", "from": "B", "to": "C" }), "", ""));
+    assert!(bare["edges"].as_array().expect("edges").iter().all(|e| e["from"] != "B"));
+    call(&session, "room.edit", over(json!({ "what": "wall", "from": "B", "to": "C" }), "100", "50"));
+    let refused = session.call("room.edit", over(of("opening", &door), "11", "")).expect_err("half of it");
+    assert_eq!((refused.code.as_str(), refused.place.as_str()), ("length.empty", "edit.depth"));
+    let refused = session
+        .call("room.edit", edit(json!({ "do": "set_exposure", "settings": [], "yearly_range": "warm" })))
+        .expect_err("no figure");
+    assert_eq!(refused.code, "sheet.amount");
 }

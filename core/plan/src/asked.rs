@@ -56,6 +56,30 @@ pub struct MovementRule {
     pub run: Length,
     /// How wide the joint is at least.
     pub width: Option<Length>,
+    /// The same by how far the floor runs: up to the first length, so wide as the second.
+    pub widths: Vec<(Length, Length)>,
+    /// How much wider it is where the year's warmth ranges far.
+    pub warmth: Option<Warmth>,
+    /// Where it stands.
+    pub source: Source,
+}
+
+/// How much wider a movement joint is where the year's warmth ranges far.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Warmth {
+    /// From this range on, in degrees.
+    pub over: f64,
+    /// For each so many degrees more, begun ones too; more than nothing.
+    pub each: f64,
+    /// So much is added.
+    pub add: Length,
+}
+
+/// How wide the gap along walls and fixed things must be.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GapRule {
+    /// At least so wide.
+    pub least: Length,
     /// Where it stands.
     pub source: Source,
 }
@@ -101,6 +125,14 @@ pub struct Asked {
     pub joints: Vec<JointRule>,
     /// Of the offset between rows.
     pub offsets: Vec<OffsetRule>,
+    /// Of the gap along walls and fixed things.
+    pub gaps: Vec<GapRule>,
+    /// The narrowest gap that is kept anywhere; the product's own where nothing is said.
+    pub narrowest_gap: Option<Length>,
+    /// Degrees between the year's coldest and warmest day, where that is known: the widest of all rooms.
+    pub yearly_range: Option<f64>,
+    /// What is to be done besides, in words, which no plan shows.
+    pub instructions: Vec<(String, Source)>,
 }
 
 /// What governs the movement joints.
@@ -144,6 +176,13 @@ pub enum Found {
         /// The least.
         least: Length,
     },
+    /// The narrowest gap along walls and fixed things.
+    Gap {
+        /// Its width.
+        width: Length,
+        /// The least.
+        least: Length,
+    },
     /// The offset between rows, the shorter way.
     Offset {
         /// It.
@@ -164,7 +203,8 @@ impl Asked {
             source: Some(rule.source.clone()),
         });
         let shortest = own.into_iter().chain(asked).min_by_key(|s| s.run)?;
-        Some(Spacing { width: self.movement.iter().filter_map(|rule| rule.width).max(), ..shortest })
+        let widths = self.movement.iter().filter_map(|rule| rule.width_at(shortest.run, self.yearly_range));
+        Some(Spacing { width: widths.max(), ..shortest })
     }
 
     /// Judges a plan by every rule that applies to it.
@@ -174,7 +214,28 @@ impl Asked {
         let joints = self.joints.iter().filter(applies).map(|rule| rule.judge(product, made));
         let long = |rule: &&OffsetRule| rule.side_over.is_none_or(|side| product.length > side);
         let offsets = self.offsets.iter().filter(long).map(|rule| rule.judge(&plan.choice));
-        rows.chain(joints).chain(offsets).collect()
+        let gap = self.narrowest_gap.unwrap_or(product.edge_gap);
+        let gaps = self.gaps.iter().map(|rule| Judged {
+            found: Found::Gap { width: gap, least: rule.least },
+            held: not_below(gap, rule.least),
+            source: rule.source.clone(),
+        });
+        rows.chain(joints).chain(offsets).chain(gaps).collect()
+    }
+}
+
+impl MovementRule {
+    /// How wide the joint is at least where the floor runs so far and the year's warmth ranges so many degrees.
+    fn width_at(&self, run: Length, range: Option<f64>) -> Option<Length> {
+        let mut widths = self.widths.clone();
+        widths.sort_unstable();
+        let by_run = widths.iter().find(|(most, _)| run <= *most).or(widths.last()).map(|(_, width)| *width);
+        let width = self.width.max(by_run)?;
+        let more =
+            self.warmth.zip(range).map_or(0.0, |(w, range)| ((range - w.over) / w.each).ceil().max(0.0));
+        #[expect(clippy::cast_possible_truncation, reason = "some steps of a few degrees")]
+        let steps = more.min(1000.0) as i64;
+        Some(width + self.warmth.map_or(Length::ZERO, |w| w.add * steps))
     }
 }
 

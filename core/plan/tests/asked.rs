@@ -2,7 +2,8 @@
 
 use drylay_geometry::{Direction, Length, Point, Region};
 use drylay_plan::asked::{
-    Asked, Found, JointRule, Made, MovementRule, OffsetRule, RowRule, Source, TileEdges, equal_rows,
+    Asked, Found, GapRule, JointRule, Made, MovementRule, OffsetRule, RowRule, Source, TileEdges, Warmth,
+    equal_rows,
 };
 use drylay_plan::{Along, Choice, FrameField, Offset, Order, Plan, Product};
 
@@ -169,6 +170,8 @@ fn a_narrow_last_row_is_made_equal_to_the_first() {
 #[test]
 fn the_shortest_spacing_governs() {
     let rule = |run: &str, width: Option<&str>| MovementRule {
+        widths: Vec::new(),
+        warmth: None,
         run: len(run),
         width: width.map(len),
         source: source("EJ171", Some("2018")),
@@ -183,4 +186,70 @@ fn the_shortest_spacing_governs() {
     assert_eq!(runs.each_ref().map(|s| s.width), [None, Some(len("1/4 in")), Some(len("1/4 in"))]);
     assert_eq!(runs.each_ref().map(|s| s.source.is_some()), [false, true, true]);
     assert_eq!(none.spacing(&tile("24 in", "12 in", "1/8 in")), None);
+}
+
+/// Outdoors a movement joint is 3/8 in wide at a spacing of 8 ft and 1/2 in at 12 ft, and 1/16 in wider for each 15 °F by
+/// which the year's range of warmth exceeds 100 °F: 9/16 in at 12 ft where that is 115 °F (tile handbook EJ171, read on
+/// tileletter.com).
+#[test]
+fn a_movement_joint_outdoors_is_as_wide_as_run_and_warmth_ask() {
+    let rule = |run: &str| MovementRule {
+        run: len(run),
+        width: None,
+        widths: vec![(len("12 ft"), len("1/2 in")), (len("8 ft"), len("3/8 in"))],
+        warmth: Some(Warmth { over: 100.0, each: 15.0, add: len("1/16 in") }),
+        source: source("EJ171", None),
+    };
+    let width = |run: &str, yearly_range: Option<f64>| {
+        let asked = Asked { movement: vec![rule(run)], yearly_range, ..Asked::default() };
+        asked.spacing(&tile("12 in", "12 in", "1/4 in")).and_then(|s| s.width)
+    };
+    assert_eq!(width("8 ft", None), Some(len("3/8 in")));
+    assert_eq!(width("12 ft", None), Some(len("1/2 in")));
+    assert_eq!(width("10 ft", Some(100.0)), Some(len("1/2 in")), "between the two the wider");
+    assert_eq!(width("12 ft", Some(115.0)), Some(len("9/16 in")));
+    assert_eq!(width("12 ft", Some(116.0)), Some(len("5/8 in")), "the next step is begun");
+    assert_eq!(width("12 ft", Some(60.0)), Some(len("1/2 in")));
+}
+
+/// Two editions of one paper differ: an older text allows 24 to 36 ft inside, the edition of 2018 at most 25 ft (tile
+/// handbook EJ171, read on tileletter.com; the older one in a construction handbook on civilengineeringx.com). Which was
+/// asked is told with the figure.
+#[test]
+fn a_spacing_is_told_with_its_edition() {
+    let rule = |run: &str, edition: &str| MovementRule {
+        run: len(run),
+        width: None,
+        widths: Vec::new(),
+        warmth: None,
+        source: source("EJ171", Some(edition)),
+    };
+    let told = |rule: MovementRule| {
+        let asked = Asked { movement: vec![rule], ..Asked::default() };
+        let spacing = asked.spacing(&tile("12 in", "12 in", "1/4 in")).expect("a spacing");
+        (spacing.run, spacing.source.and_then(|s| s.edition))
+    };
+    assert_eq!(told(rule("36 ft", "older")), (len("36 ft"), Some("older".to_owned())));
+    assert_eq!(told(rule("25 ft", "2018")), (len("25 ft"), Some("2018".to_owned())));
+}
+
+/// A gap of 1/4 to 3/8 in at every vertical obstruction, door frames and transitions too (NALFA article on common
+/// installation mistakes, nalfa.com); wherever tile meets what holds it there is a joint (ANSI A108.02 4.4.1, read on
+/// tileletter.com).
+#[test]
+fn the_narrowest_gap_is_what_a_rule_for_gaps_is_held_against() {
+    let product = Product { edge_gap: len("5/16 in"), ..tile("24 in", "12 in", "1/8 in") };
+    let plan = plan(&product, 0, "3000 mm", "300 mm");
+    let judged = |narrowest: Option<&str>| {
+        let gaps = vec![GapRule { least: len("1/4 in"), source: source("NALFA article", None) }];
+        let asked = Asked { gaps, narrowest_gap: narrowest.map(len), ..Asked::default() };
+        asked.judge(&product, &Made::default(), &plan)[0].clone()
+    };
+    assert!(judged(None).held, "the product's own");
+    assert!(judged(Some("1/4 in")).held);
+    let narrow = judged(Some("3/16 in"));
+    assert_eq!(
+        (narrow.held, narrow.found),
+        (false, Found::Gap { width: len("3/16 in"), least: len("1/4 in") })
+    );
 }

@@ -19,8 +19,8 @@ mod plan;
 pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
 pub(crate) use goes_round::thing_ring;
 pub use plan::{
-    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, JointAnswer,
-    LayingAnswer, LipAnswer, Making, PlaceAnswer, PlanAnswer, PlanArea, PlannedArea, RailAnswer,
+    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, InstructionAnswer,
+    JointAnswer, LayingAnswer, LipAnswer, Making, PlaceAnswer, PlanAnswer, PlanArea, PlannedArea, RailAnswer,
     RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
 };
 pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};

@@ -63,6 +63,7 @@ impl Editor<'_> {
             instrument: None,
             seen_from: None,
             settings: Vec::new(),
+            yearly_range: None,
         };
         let before = self.room.view.facts.value.clone().unwrap_or(none);
         let after = RoomFacts {

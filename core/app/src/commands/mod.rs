@@ -1,6 +1,7 @@
 //! What the commands do, by area: plain functions of a session and a request.
 
 pub(crate) mod buy;
+pub(crate) mod demands;
 pub(crate) mod device;
 pub(crate) mod drafts;
 pub(crate) mod handover;
@@ -8,9 +9,11 @@ pub(crate) mod history;
 pub(crate) mod issues;
 pub(crate) mod jobs;
 pub(crate) mod measured;
+pub(crate) mod overhang;
 pub(crate) mod parts;
 pub(crate) mod photos;
 pub(crate) mod plan;
+pub(crate) mod prefer;
 pub(crate) mod room;
 pub(crate) mod setting;
 pub(crate) mod sheets;

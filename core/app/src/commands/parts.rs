@@ -52,6 +52,7 @@ pub(crate) fn new_room(name: &str, corners: usize) -> Vec<Edit<RoomEntry>> {
         instrument: None,
         seen_from: None,
         settings: Vec::new(),
+        yearly_range: None,
     };
     let named = RoomFacts { name: Some(name.to_owned()), ..none.clone() };
     let corner = |n: usize| {
@@ -182,6 +183,16 @@ fn product(job: &SeenJob, typed: &ProductTyped, old: Option<&Product>) -> Result
         None => Ok(was.clone()),
     };
     Ok(Product {
+        demands: match &typed.demands {
+            Some(demands) => super::demands::written(
+                demands,
+                base.demands.as_deref(),
+                job.units,
+                !typed.thickness.trim().is_empty(),
+            )?,
+            None => base.demands.clone(),
+        },
+        max_run: or_as_it_was(&typed.max_run, &base.max_run, "product.max_run")?,
         clearance: or_as_it_was(&typed.clearance, &base.clearance, "product.clearance")?,
         min_neck: or_as_it_was(&typed.min_neck, &base.min_neck, "product.min_neck")?,
         name,

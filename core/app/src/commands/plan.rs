@@ -216,7 +216,8 @@ pub(crate) fn compare(session: &Session, ask: PlanCompare) -> Result<PlanCompari
     Ok(views::comparison(&area, &plan(&ask.one)?, &plan(&ask.other)?, units))
 }
 
-fn measure(typed: &TypedLength) -> Measure {
+/// A typed length as a sheet writes it: in the words it was typed in, where they say the unit.
+pub(super) fn measure(typed: &TypedLength) -> Measure {
     match Length::parse(typed.text()) {
         Ok(length) if length == typed.length() => {
             Measure { written: Written::Text(typed.text().to_owned()), length }

@@ -81,6 +81,8 @@ impl Editor<'_> {
             RoomEdit::SetEdge { from, to, gap, trim_covers } => {
                 self.set_edge((from, to), gap.as_deref(), trim_covers.as_deref())?
             }
+            RoomEdit::SetOverhang { of, height, depth } => self.set_overhang(of, [height, depth])?,
+            RoomEdit::SetExposure { settings, yearly_range } => self.set_exposure(settings, yearly_range)?,
             RoomEdit::Rename { name } => return self.rename(name, room),
             RoomEdit::Settle { .. } => (Vec::new(), String::new()),
         };

@@ -158,6 +158,8 @@ pub(crate) fn product(units: Units, held: &Held<document::Product>) -> ProductVi
         min_neck: product.min_neck.as_ref().map(typed),
         offsets: product.offsets.clone(),
         interlock: product.interlock.unwrap_or(true),
+        max_run: product.max_run.as_ref().map(typed),
+        demands: super::demands::view(product.demands.as_deref()),
         carton_tiles: product.per_pack.and_then(|n| u32::try_from(n).ok()),
     }
 }

@@ -1,10 +1,12 @@
 //! Rules with their source, movement joints and the order of laying in words.
 
 use crate::answers::{
-    BreachAnswer, JointAnswer, LayingAnswer, LipAnswer, PlaceAnswer, PlanArea, RailAnswer, RemedyAnswer,
-    RuleAnswer, StepAnswer,
+    BreachAnswer, InstructionAnswer, JointAnswer, LayingAnswer, LipAnswer, PlaceAnswer, PlanArea, RailAnswer,
+    RemedyAnswer, RuleAnswer, StepAnswer,
 };
-use crate::wire::{BreachView, LayingStep, LayingView, MovementJointView, MovementView, RuleView, Units};
+use crate::wire::{
+    BreachView, InstructionView, LayingStep, LayingView, MovementJointView, MovementView, RuleView, Units,
+};
 use crate::words::say;
 use drylay_geometry::Length;
 
@@ -56,6 +58,13 @@ pub(super) fn rule(rule: &RuleAnswer, units: Units) -> RuleView {
         held: rule.held,
         words: figures(rule.rule, rule.value, rule.limit, units),
         source: cited(&rule.source, rule.edition.as_ref()),
+    }
+}
+
+pub(super) fn instruction(instruction: &InstructionAnswer) -> InstructionView {
+    InstructionView {
+        words: instruction.say.clone(),
+        source: cited(&instruction.source, instruction.edition.as_ref()),
     }
 }
 

@@ -1,11 +1,13 @@
 //! Answers for the screens, made of documents and what was worked out from them.
 
 mod advice;
+pub(crate) mod demands;
 mod job;
 mod laying;
 mod measured;
 pub(crate) mod photos;
 pub(crate) mod plan;
+pub(crate) mod prefer;
 mod room;
 pub(crate) mod setting;
 

@@ -74,6 +74,7 @@ pub(crate) fn view(area: &PlannedArea, units: Units, accepted: bool) -> PlanView
         measures: measures(plan, units),
         breaches: wire.breaches.iter().map(|b| laying::breach(b, units)).collect(),
         rules: wire.rules.iter().map(|r| laying::rule(r, units)).collect(),
+        instructions: wire.instructions.iter().map(laying::instruction).collect(),
         laying: laying::laying(&wire, units),
         alternatives: area.others.iter().map(|other| alternative(area, other, units)).collect(),
         doubts: wire.doubt.iter().flat_map(|d| &d.changes).map(|c| doubt(c, units)).collect(),

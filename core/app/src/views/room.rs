@@ -7,8 +7,8 @@ use crate::desk::{Desk, SeenRoom};
 use crate::show::{angle, stamp, thing_name, typed};
 use crate::surveyed::Surveyed;
 use crate::wire::{
-    CornerView, EarlierReading, EdgeView, KeepoutTexts, KeepoutView, OpeningView, OtherReading, ReadingView,
-    RoomProblem, RoomView, Typed, Units, WallView,
+    CornerView, EarlierReading, EdgeView, ExposureView, KeepoutTexts, KeepoutView, OpeningView, OtherReading,
+    OverhangView, ReadingView, RoomProblem, RoomView, Typed, Units, WallView,
 };
 use crate::words::say;
 use drylay_document::{self as document, At, Held, TapeReading, Turn};
@@ -79,6 +79,7 @@ impl<'a> Viewer<'a> {
             id: id.to_owned(),
             name,
             units: self.units,
+            exposure: self.exposure(),
             corners: self.corners(),
             walls: self.walls(),
             ties: self.ties(),
@@ -228,6 +229,7 @@ impl<'a> Viewer<'a> {
             start: typed(&opening.start),
             width: typed(&opening.width),
             reach: opening.reach.as_ref().map_or_else(|| self.nothing(), typed),
+            jambs: opening.jambs.as_ref().map(overhang),
             line: self.line(opening),
             stamp: latest(held),
         }
@@ -254,6 +256,7 @@ impl<'a> Viewer<'a> {
             what: measured::thing(held.value.what.unwrap_or(document::KeepoutKind::Other)),
             texts: self.rectangle(&held.value.outline),
             located,
+            overhang: held.value.overhang.as_ref().map(overhang),
             stamp: latest(held),
         }
     }
@@ -278,8 +281,18 @@ impl<'a> Viewer<'a> {
             to: self.seen.labels.of_corner(&held.value.to),
             gap: held.value.gap.as_ref().map(typed),
             trim_covers: held.value.trim_covers.as_ref().map(typed),
+            overhang: held.value.overhang.as_ref().map(overhang),
         };
         self.seen.view.edges.live.iter().map(edge).collect()
+    }
+
+    fn exposure(&self) -> ExposureView {
+        let facts = self.seen.view.facts.value.as_ref();
+        let range = facts.and_then(|f| f.yearly_range.as_ref());
+        ExposureView {
+            settings: facts.iter().flat_map(|f| &f.settings).map(|s| s.word().to_owned()).collect(),
+            yearly_range: range.map(|r| r.as_str().to_owned()).unwrap_or_default(),
+        }
     }
 
     fn nothing(&self) -> Typed {
@@ -293,6 +306,10 @@ fn other(held: &Held<TapeReading>) -> OtherReading {
         text: held.value.read.text().to_owned(),
         stamp: stamp(&held.added),
     }
+}
+
+fn overhang(it: &document::Overhang) -> OverhangView {
+    OverhangView { height: typed(&it.height), depth: typed(&it.depth) }
 }
 
 /// Who last changed any field of a thing.

@@ -1,6 +1,6 @@
 //! Jobs: the list, one job, and what is changed in it.
 
-use super::{Stamp, Typed, Units, request, wire};
+use super::{DemandsTyped, DemandsView, Stamp, Typed, Units, request, wire};
 use crate::Problem;
 
 wire! {
@@ -210,6 +210,10 @@ wire! {
         pub offsets: Vec<String>,
         /// Whether tiles lock together and lie the same way round.
         pub interlock: bool,
+        /// How far the floor may run before a movement joint.
+        pub max_run: Option<Typed>,
+        /// What it asks besides.
+        pub demands: DemandsView,
         /// Tiles in a carton.
         pub carton_tiles: Option<u32>,
     }
@@ -336,6 +340,14 @@ request! {
         #[serde(default)]
         #[ts(optional)]
         pub min_neck: Option<String>,
+        /// How far the floor may run before a movement joint; left out for as it was.
+        #[serde(default)]
+        #[ts(optional)]
+        pub max_run: Option<String>,
+        /// What it asks besides; left out for as it was.
+        #[serde(default)]
+        #[ts(optional)]
+        pub demands: Option<DemandsTyped>,
         /// Tiles in a carton.
         pub carton_tiles: String,
     }

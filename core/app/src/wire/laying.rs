@@ -29,13 +29,23 @@ wire! {
 wire! {
     /// A rule that was asked with a source.
     pub struct RuleView {
-        /// `rows`, `joint` or `offset`.
+        /// `rows`, `joint`, `gap` or `offset`.
         pub rule: String,
         /// Whether it holds.
         pub held: bool,
         /// What was found and what is asked, in words.
         pub words: String,
         /// Where the figure stands.
+        pub source: String,
+    }
+}
+
+wire! {
+    /// Something to be done that no plan shows.
+    pub struct InstructionView {
+        /// What, in words.
+        pub words: String,
+        /// Where it stands.
         pub source: String,
     }
 }

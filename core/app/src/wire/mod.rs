@@ -5,6 +5,7 @@
 //! notation, so that nobody outside formats one.
 
 mod common;
+mod demands;
 mod device;
 mod events;
 mod handover;
@@ -12,14 +13,17 @@ mod issue;
 mod job;
 mod laying;
 mod measured;
+mod overhang;
 mod photos;
 mod plan;
+mod prefer;
 mod room;
 mod room_edit;
 mod setting;
 mod shop;
 
 pub use common::*;
+pub use demands::*;
 pub use device::*;
 pub use events::*;
 pub use handover::*;
@@ -27,8 +31,10 @@ pub use issue::*;
 pub use job::*;
 pub use laying::*;
 pub use measured::*;
+pub use overhang::*;
 pub use photos::*;
 pub use plan::*;
+pub use prefer::*;
 pub use room::*;
 pub use room_edit::*;
 pub use setting::*;

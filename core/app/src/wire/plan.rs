@@ -1,6 +1,6 @@
 //! Plans, pieces and what to buy.
 
-use super::{LayingView, MovementView, Rings, RuleView, Typed, request, wire};
+use super::{InstructionView, LayingView, MovementView, Rings, RuleView, Typed, request, wire};
 use crate::Problem;
 
 wire! {
@@ -48,6 +48,8 @@ wire! {
         pub breaches: Vec<BreachView>,
         /// Rules that were asked with a source.
         pub rules: Vec<RuleView>,
+        /// What is to be done besides.
+        pub instructions: Vec<InstructionView>,
         /// How it is laid, where the product says how it engages.
         pub laying: Option<LayingView>,
         /// Other plans worth a look.

@@ -1,6 +1,9 @@
 //! A room: what was read, what it says, and what stands in it.
 
-use super::{LocatedView, MeasuredView, OffsetView, Rings, Stamp, Thing, Touched, Typed, Units, wire};
+use super::{
+    ExposureView, LocatedView, MeasuredView, OffsetView, OverhangView, Rings, Stamp, Thing, Touched, Typed,
+    Units, wire,
+};
 
 wire! {
     /// One room.
@@ -11,6 +14,8 @@ wire! {
         pub name: String,
         /// How lengths are typed and shown.
         pub units: Units,
+        /// What its floor is exposed to.
+        pub exposure: ExposureView,
         /// Corners in walking order.
         pub corners: Vec<CornerView>,
         /// Walls from each corner to the next, all of them.
@@ -168,6 +173,8 @@ wire! {
         pub width: Typed,
         /// How far the floor runs into it.
         pub reach: Typed,
+        /// Its jambs, where they are undercut.
+        pub jambs: Option<OverhangView>,
         /// Where it is, in mm.
         pub line: Option<[[f64; 2]; 2]>,
         /// By whom and when it was last changed.
@@ -188,6 +195,8 @@ wire! {
         pub what: Thing,
         /// Place and size, if it lies square to the first wall.
         pub texts: Option<KeepoutTexts>,
+        /// A toe-kick around it.
+        pub overhang: Option<OverhangView>,
         /// How it was located, if it was located by distances.
         pub located: Option<LocatedView>,
         /// By whom and when it was last changed.
@@ -220,6 +229,8 @@ wire! {
         pub gap: Option<Typed>,
         /// How far from the wall the trim covers.
         pub trim_covers: Option<Typed>,
+        /// What hangs over the floor along it.
+        pub overhang: Option<OverhangView>,
     }
 }
 

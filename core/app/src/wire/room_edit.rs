@@ -1,6 +1,6 @@
 //! Edits of a room.
 
-use super::{Instrument, LocatedBy, Thing, Touched, request};
+use super::{Instrument, LocatedBy, OverhangOf, Thing, Touched, request};
 use serde::Deserialize;
 use ts_rs::TS;
 
@@ -185,6 +185,22 @@ pub enum RoomEdit {
         #[serde(default)]
         #[ts(optional)]
         trim_covers: Option<String>,
+    },
+    /// What hangs over the floor at its edge; both figures empty for nothing.
+    SetOverhang {
+        /// Of what.
+        of: OverhangOf,
+        /// How high above what the floor lies on.
+        height: String,
+        /// How far it comes out from the line the floor ends at.
+        depth: String,
+    },
+    /// What the floor is exposed to, or lies on.
+    SetExposure {
+        /// `sunlit`, `wet`, `exterior`, `suspended`.
+        settings: Vec<String>,
+        /// Degrees between the year's coldest and its warmest day there; empty for not known.
+        yearly_range: String,
     },
     /// What people call the room.
     Rename {

@@ -6,6 +6,7 @@ use super::from::{corner, item};
 use super::{Reason, measure, typed};
 use crate::schema as doc;
 use crate::sheet::{self, Extra};
+use crate::stored::Decimal;
 use crate::{Edit, RoomEntry, RoomView};
 
 pub(super) fn touched(to: sheet::Touched) -> doc::MeasuredTo {
@@ -52,6 +53,7 @@ fn facts(room: &sheet::Room) -> Option<Edit<RoomEntry>> {
         instrument: None,
         seen_from: None,
         settings: Vec::new(),
+        yearly_range: None,
     };
     let instrument = room.instrument.map(|i| match i {
         sheet::Instrument::Tape => doc::Instrument::Tape,
@@ -65,6 +67,7 @@ fn facts(room: &sheet::Room) -> Option<Edit<RoomEntry>> {
         trim_thickness: measured.and_then(|m| m.thickness.as_ref()).map(typed),
         instrument,
         settings: room.settings.iter().map(|s| setting(*s)).collect(),
+        yearly_range: room.yearly_range.and_then(Decimal::from_f64),
         ..none.clone()
     };
     (after != none).then(|| Edit::change_single(none, after))
@@ -77,6 +80,11 @@ fn setting(setting: sheet::Setting) -> doc::Setting {
         sheet::Setting::Exterior => doc::Setting::Exterior,
         sheet::Setting::Suspended => doc::Setting::Suspended,
     }
+}
+
+/// Degrees between the year's coldest and its warmest day.
+pub(super) fn yearly_range(view: &RoomView) -> Option<f64> {
+    view.facts.value.as_ref().and_then(|facts| facts.yearly_range.as_ref()).map(Decimal::to_f64)
 }
 
 pub(super) fn settings(view: &RoomView) -> Vec<sheet::Setting> {

@@ -16,7 +16,10 @@ const SHEET: &str = r#"{ "drylay": 1,
       "made": { "edges": "rectified", "variation": 0.4, "warpage": "1/32\"" },
       "rules": { "rows": [ { "least": "2\"", "source": "common practice" } ],
                  "movement": [ { "run": "25'", "width": "1/4\"", "source": "tile handbook EJ171", "edition": "2018" },
-                               { "run": "12'", "settings": ["sunlit", "exterior"], "source": "tile handbook EJ171", "edition": "2018" } ],
+                               { "run": "12'", "settings": ["sunlit", "exterior"], "source": "tile handbook EJ171", "edition": "2018",
+                                 "widths": [ { "run": "8'", "width": "3/8\"" } ], "warmth": { "over": 100, "each": 15, "add": "1/16\"" } } ],
+                 "gap": [ { "least": "1/4\"", "source": "NALFA article" } ],
+                 "instructions": [ { "say": "Cut the baseboard back from the casing.", "source": "NALFA article" } ],
                  "joint": [ { "least": "1/8\"", "variations": 3.0, "plus_warpage": true, "side_over": "15\"", "edges": "rectified",
                               "offset_only": true, "source": "ANSI A108.02", "edition": "2017" } ],
                  "offset": [ { "most": "1/3", "side_over": "15\"", "source": "ANSI A108.02", "edition": "2017" } ] },
@@ -41,7 +44,7 @@ const SHEET: &str = r#"{ "drylay": 1,
       "turns": { "D": "out" },
       "keepouts": [ { "id": "island", "outline": [[1200,1000],[2400,1000],["2.4 m",1600],[1200,1600]], "overhang": { "height": "3 1/2\"", "depth": 60 } } ],
       "openings": [ { "id": "door", "wall": ["A","B"], "start": "2'", "width": "32\"", "reach": "2 1/4\"", "jambs": { "height": 11, "depth": "1/2\"" } } ],
-      "edges": [ { "wall": ["B","C"], "gap": 10, "trim_covers": 15, "overhang": { "height": 90, "depth": 70 } } ], "settings": ["sunlit", "suspended"],
+      "edges": [ { "wall": ["B","C"], "gap": 10, "trim_covers": 15, "overhang": { "height": 90, "depth": 70 } } ], "settings": ["sunlit", "suspended"], "yearly_range": 115.5,
       "level": { "sd": 1.5, "standards": ["din-18202-row-4", "bs-8204-sr1"],
         "readings": [ { "id": "p10", "at": [300, 300], "rod": "45 1/8\"", "setup": "s1" },
                       { "id": "p2", "at": [900, 300], "rod": 1146.5, "setup": "s1" },
@@ -280,7 +283,9 @@ fn an_accepted_choice_fixes_the_layout() {
     job.job.apply(&Edit::<JobEntry>::add("c1", choice), &person(1), minute(1)).unwrap();
     let layout = json(&exported(&job, Layouts::Accepted).sheet)["areas"][1]["layout"].clone();
     let expected = serde_json::json!({ "along": ["B", "C"], "offset": "1/2", "order": "stepped",
-                                       "first_row": "200 mm", "shift": "8\"" });
+                                       "first_row": "200 mm", "shift": "8\"",
+                                       "prefer": { "centre": { "on": ["hall", "arch"], "rows": "best" },
+                                                   "doorways": { "least": 150 } } });
     assert_eq!(layout, expected);
     assert_eq!(json(&exported(&job, Layouts::Wished).sheet)["areas"][1]["layout"]["along"], 12.5);
 }

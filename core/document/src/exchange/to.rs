@@ -131,6 +131,7 @@ impl Out<'_, '_, '_> {
             openings: rest.openings(view),
             edges: rest.edges(view),
             settings: measured::settings(view),
+            yearly_range: measured::yearly_range(view),
             level: rest.level(view),
             extra: Extra::new(),
         };

@@ -85,6 +85,8 @@ entry! {
         seen_from: Option<ItemId>,
         /// What the floor is exposed to, or lies on.
         settings: Vec<Setting>,
+        /// Degrees between the year's coldest and its warmest day there.
+        yearly_range: Option<Decimal>,
     }
 }
 

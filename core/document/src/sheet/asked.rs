@@ -28,6 +28,14 @@ pub struct Rules {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub offset: Vec<OffsetRule>,
+    /// How wide the gap along walls and fixed things is at least.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub gap: Vec<GapRule>,
+    /// What is to be done besides, which no plan shows.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub instructions: Vec<Instruction>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -51,6 +59,70 @@ pub struct RowRule {
     pub extra: Extra,
 }
 
+/// How wide the gap along walls and fixed things is at least.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct GapRule {
+    /// The least width.
+    pub least: Measure,
+    /// Where the figure stands.
+    pub source: String,
+    /// Which edition of that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub edition: Option<String>,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// Something to be done that no plan shows: it is told, not judged.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct Instruction {
+    /// What, in words.
+    pub say: String,
+    /// Where it stands.
+    pub source: String,
+    /// Which edition of that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub edition: Option<String>,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// How wide a movement joint is where the floor runs so far.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct WidthAt {
+    /// Up to this run.
+    pub run: Measure,
+    /// At least so wide.
+    pub width: Measure,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
+/// How much wider a movement joint is where the year's warmth ranges far.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(extend("additionalProperties" = false))]
+pub struct Warmth {
+    /// From this range on, in degrees of the scale of the rooms' `yearly_range`.
+    pub over: f64,
+    /// For each so many degrees more, begun ones too.
+    pub each: f64,
+    /// So much is added.
+    pub add: Measure,
+    /// Fields of a newer minor version.
+    #[serde(flatten)]
+    #[schemars(skip)]
+    pub extra: Extra,
+}
+
 /// How far the floor runs before a movement joint.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[schemars(extend("additionalProperties" = false))]
@@ -60,6 +132,13 @@ pub struct MovementRule {
     /// How wide the joint is at least.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub width: Option<Measure>,
+    /// The same by how far the floor runs: the first that is long enough holds.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub widths: Vec<WidthAt>,
+    /// How much wider it is where the year's warmth ranges far.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub warmth: Option<Warmth>,
     /// Only in areas with a room of one of these settings; everywhere if left out.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
@@ -275,6 +354,8 @@ pub(super) fn rules(item: Item<'_>) -> Option<Rules> {
         movement: f.optional("movement", |i| i.list(movement_rule)).unwrap_or_default(),
         joint: f.optional("joint", |i| i.list(joint_rule)).unwrap_or_default(),
         offset: f.optional("offset", |i| i.list(offset_rule)).unwrap_or_default(),
+        gap: f.optional("gap", |i| i.list(gap_rule)).unwrap_or_default(),
+        instructions: f.optional("instructions", |i| i.list(instruction)).unwrap_or_default(),
         extra: f.rest(),
     })
 }
@@ -287,13 +368,50 @@ fn row_rule(item: Item<'_>) -> Option<RowRule> {
     Some(RowRule { least: least?, source: source?, edition, extra })
 }
 
+fn gap_rule(item: Item<'_>) -> Option<GapRule> {
+    let mut f = item.object()?;
+    let least = f.required("least", kind::positive);
+    let (source, edition) = (f.required("source", kind::name), f.optional("edition", kind::name));
+    let extra = f.rest();
+    Some(GapRule { least: least?, source: source?, edition, extra })
+}
+
+fn instruction(item: Item<'_>) -> Option<Instruction> {
+    let mut f = item.object()?;
+    let say = f.required("say", kind::name);
+    let (source, edition) = (f.required("source", kind::name), f.optional("edition", kind::name));
+    let extra = f.rest();
+    Some(Instruction { say: say?, source: source?, edition, extra })
+}
+
+fn width_at(item: Item<'_>) -> Option<WidthAt> {
+    let mut f = item.object()?;
+    let (run, width) = (f.required("run", kind::positive), f.required("width", kind::positive));
+    let extra = f.rest();
+    Some(WidthAt { run: run?, width: width?, extra })
+}
+
+fn warmth(item: Item<'_>) -> Option<Warmth> {
+    let place = item.place.clone();
+    let mut f = item.object()?;
+    let (over, each) = (f.required("over", kind::amount), f.required("each", kind::amount));
+    let add = f.required("add", kind::positive);
+    if each == Some(0.0) {
+        f.problem(super::Problem::new("sheet.amount", format!("{place}.each")).with("found", 0));
+    }
+    let extra = f.rest();
+    Some(Warmth { over: over?, each: each?, add: add?, extra })
+}
+
 fn movement_rule(item: Item<'_>) -> Option<MovementRule> {
     let mut f = item.object()?;
     let (run, width) = (f.required("run", kind::positive), f.optional("width", kind::positive));
+    let widths = f.optional("widths", |i| i.list(width_at)).unwrap_or_default();
+    let warmth = f.optional("warmth", warmth);
     let settings = f.optional("settings", |i| i.list(setting)).unwrap_or_default();
     let (source, edition) = (f.required("source", kind::name), f.optional("edition", kind::name));
     let extra = f.rest();
-    Some(MovementRule { run: run?, width, settings, source: source?, edition, extra })
+    Some(MovementRule { run: run?, width, widths, warmth, settings, source: source?, edition, extra })
 }
 
 fn joint_rule(item: Item<'_>) -> Option<JointRule> {

@@ -21,8 +21,8 @@ mod read;
 mod tests;
 
 pub use asked::{
-    Chips, Demands, Engagement, JointRule, LongTongue, Made, Motion, MovementRule, OffsetRule, Overhang,
-    RowRule, Rules, Setting, ShortTongue, TileEdges,
+    Chips, Demands, Engagement, GapRule, Instruction, JointRule, LongTongue, Made, Motion, MovementRule,
+    OffsetRule, Overhang, RowRule, Rules, Setting, ShortTongue, TileEdges, Warmth, WidthAt,
 };
 pub use laying::{CutClass, CutTool, LaidRow, MeasuredPitch, ToolUsed};
 pub use level::{Correction, FlatnessLine, Level, RodReading, STANDARDS, Straightedge};
@@ -336,6 +336,9 @@ pub struct Room {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub settings: Vec<Setting>,
+    /// Degrees between the year's coldest and its warmest day there, on the scale of the rules that ask for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub yearly_range: Option<f64>,
     /// Readings of the floor's height.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub level: Option<Level>,

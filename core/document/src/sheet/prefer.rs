@@ -155,8 +155,9 @@ pub(super) fn check(sheet: &Sheet, area: &super::Area, place: &str, problems: &m
         }
         let Some(in_room) = sheet.rooms.iter().find(|r| r.id.as_str() == room) else { continue };
         let opening = in_room.openings.iter().any(|o| o.id.as_str() == thing);
-        let stands = in_room.keepouts.iter().map(|k| &k.id).chain(in_room.located.iter().map(|l| &l.id));
-        if !opening && !(anything && stands.into_iter().any(|id| id.as_str() == thing)) {
+        let mut stands = in_room.keepouts.iter().map(|k| &k.id).chain(in_room.located.iter().map(|l| &l.id));
+        let there = opening || (anything && stands.any(|id| id.as_str() == thing));
+        if !there {
             let code = if anything { "layout.unknown_thing" } else { "sheet.unknown_opening" };
             let problem = Problem::new(code, format!("{at}[1]"));
             problems.push(problem.with("name", thing).with("room", room));

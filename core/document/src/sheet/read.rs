@@ -302,6 +302,7 @@ fn room(item: Item<'_>) -> Option<Room> {
         openings: f.optional("openings", |i| i.list(opening)).unwrap_or_default(),
         edges: f.optional("edges", |i| i.list(edge)).unwrap_or_default(),
         settings: f.optional("settings", |i| i.list(asked::setting)).unwrap_or_default(),
+        yearly_range: f.optional("yearly_range", kind::amount),
         level: f.optional("level", level),
         extra: f.rest(),
     };

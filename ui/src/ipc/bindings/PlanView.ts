@@ -3,6 +3,7 @@ import type { AlternativeView } from "./AlternativeView";
 import type { BreachView } from "./BreachView";
 import type { ChoiceView } from "./ChoiceView";
 import type { DoubtView } from "./DoubtView";
+import type { InstructionView } from "./InstructionView";
 import type { LayingView } from "./LayingView";
 import type { MovementView } from "./MovementView";
 import type { PieceView } from "./PieceView";
@@ -101,6 +102,10 @@ breaches: Array<BreachView>,
  * Rules that were asked with a source.
  */
 rules: Array<RuleView>, 
+/**
+ * What is to be done besides.
+ */
+instructions: Array<InstructionView>, 
 /**
  * How it is laid, where the product says how it engages.
  */

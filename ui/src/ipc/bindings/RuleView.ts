@@ -5,7 +5,7 @@
  */
 export type RuleView = { 
 /**
- * `rows`, `joint` or `offset`.
+ * `rows`, `joint`, `gap` or `offset`.
  */
 rule: string, 
 /**

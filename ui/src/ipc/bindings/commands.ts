@@ -44,6 +44,8 @@ import type { PlanCompare } from "./PlanCompare";
 import type { PlanComparison } from "./PlanComparison";
 import type { PlanFix } from "./PlanFix";
 import type { PlanView } from "./PlanView";
+import type { PreferSet } from "./PreferSet";
+import type { PreferView } from "./PreferView";
 import type { ProductSet } from "./ProductSet";
 import type { ReportText } from "./ReportText";
 import type { RoomAdd } from "./RoomAdd";
@@ -88,6 +90,8 @@ export interface Commands {
   "plan.accept": [PlanAccept, PlanView];
   "plan.compare": [PlanCompare, PlanComparison];
   "plan.fix": [PlanFix, PlanView];
+  "prefer.view": [OfArea, PreferView];
+  "prefer.set": [PreferSet, PreferView];
   "issues.list": [OfArea, IssueList];
   "issues.make": [OfArea, IssueList];
   "task.cancel": [OfTask, Done];

@@ -7,11 +7,11 @@ use super::super::{Answer, grid, show_mm};
 use super::asked::{AskedOf, RoomsOf};
 use super::ground::{Making, measured_product};
 use super::prefer;
-use super::seen::{Placed, SpotOf};
+use super::seen::Placed;
 use crate::Problem;
 use crate::good_for::lack_words;
 use drylay_document::sheet::{self, Sheet};
-use drylay_geometry::{CornerId, Direction, Length, Point, Region, RoomId};
+use drylay_geometry::{CornerId, Direction, ItemId, Length, Point, Region, RoomId};
 use drylay_plan::asked::{Judged, Spacing};
 use drylay_plan::compare::worth;
 use drylay_plan::doubt::{Doubt, doubt};
@@ -54,7 +54,7 @@ pub struct PlannedArea {
     /// What changes if the rooms are not quite what their readings say; `None` where none was surveyed.
     pub doubt: Option<Doubt>,
     /// Where no short cut was wished, and the opening of each.
-    pub spots: Vec<(Spot, SpotOf)>,
+    pub spots: Vec<(Spot, (RoomId, ItemId))>,
     /// What is asked besides the product's least sizes.
     pub asked: AskedOf,
     /// What was found of the rules that are asked.

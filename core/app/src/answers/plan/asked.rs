@@ -2,7 +2,9 @@
 
 use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{Direction, Length, RoomId};
-use drylay_plan::asked::{Asked, JointRule, Made, MovementRule, OffsetRule, RowRule, Source, TileEdges};
+use drylay_plan::asked::{
+    Asked, GapRule, JointRule, Made, MovementRule, OffsetRule, RowRule, Source, TileEdges, Warmth,
+};
 use drylay_plan::interlock::{Engagement, Interlock, Motion, Overhang, Side, interlock};
 use drylay_plan::{Field, Offset, Plan, Product, Room};
 
@@ -58,7 +60,11 @@ impl AskedOf {
         let name = &product.name;
         Self {
             title: if name.is_empty() { product.id.to_string() } else { name.clone() },
-            asked: product.rules.as_ref().map(|rules| asked(rules, &rooms.settings())).unwrap_or_default(),
+            asked: Asked {
+                narrowest_gap: rooms.narrowest_gap(product),
+                yearly_range: rooms.yearly_range(),
+                ..product.rules.as_ref().map(|rules| asked(rules, &rooms.settings())).unwrap_or_default()
+            },
             made: product.made.as_ref().map(made).unwrap_or_default(),
             engagement: product.engagement.as_ref().and_then(|e| engagement(product, e)),
             chips: product
@@ -83,6 +89,24 @@ impl AskedOf {
 impl RoomsOf<'_> {
     fn settings(&self) -> Vec<sheet::Setting> {
         self.at.iter().flat_map(|&i| &self.sheet.rooms[i].settings).copied().collect()
+    }
+
+    /// The widest range of the year's warmth in any of the rooms.
+    fn yearly_range(&self) -> Option<f64> {
+        let ranges = self.at.iter().filter_map(|&i| self.sheet.rooms[i].yearly_range);
+        ranges.reduce(f64::max)
+    }
+
+    /// The narrowest gap of any wall, and of what the floor goes round.
+    fn narrowest_gap(&self, product: &sheet::Product) -> Option<Length> {
+        let own = product.edge_gap.as_ref().map_or(Length::ZERO, |gap| gap.length);
+        let of_room = |room: &Room| {
+            let gap =
+                |wall: usize| room.gaps.iter().rev().find(|(w, _)| *w == wall).map_or(own, |(_, gap)| *gap);
+            let walls = (0..room.outline.corners().len()).map(gap).min();
+            walls.map(|gap| if room.keepouts.is_empty() { gap } else { gap.min(own) })
+        };
+        self.rooms.iter().filter_map(of_room).min()
     }
 
     fn overhangs(&self, field: &Field) -> Vec<(Overhang, OverhangAt)> {
@@ -142,6 +166,8 @@ fn asked(rules: &sheet::Rules, settings: &[sheet::Setting]) -> Asked {
     let movement = rules.movement.iter().filter(here).map(|rule| MovementRule {
         run: rule.run.length,
         width: length(&rule.width),
+        widths: rule.widths.iter().map(|at| (at.run.length, at.width.length)).collect(),
+        warmth: rule.warmth.as_ref().map(|w| Warmth { over: w.over, each: w.each, add: w.add.length }),
         source: source(&rule.source, &rule.edition),
     });
     let joints = rules.joint.iter().map(|rule| JointRule {
@@ -158,11 +184,20 @@ fn asked(rules: &sheet::Rules, settings: &[sheet::Setting]) -> Asked {
         side_over: length(&rule.side_over),
         source: source(&rule.source, &rule.edition),
     });
+    let gaps = rules
+        .gap
+        .iter()
+        .map(|rule| GapRule { least: rule.least.length, source: source(&rule.source, &rule.edition) });
+    let instructions = rules.instructions.iter().map(|i| (i.say.clone(), source(&i.source, &i.edition)));
     Asked {
         rows: rows.collect(),
         movement: movement.collect(),
         joints: joints.collect(),
         offsets: offsets.collect(),
+        gaps: gaps.collect(),
+        narrowest_gap: None,
+        yearly_range: None,
+        instructions: instructions.collect(),
     }
 }
 

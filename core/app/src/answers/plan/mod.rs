@@ -20,7 +20,9 @@ pub use doubt::{ChangeAnswer, DoubtAnswer};
 pub use ground::Making;
 pub use joints::JointAnswer;
 pub(crate) use rules::breaches;
-pub use rules::{LayingAnswer, LipAnswer, PlaceAnswer, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer};
+pub use rules::{
+    InstructionAnswer, LayingAnswer, LipAnswer, PlaceAnswer, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer,
+};
 pub(crate) use setting::spacers;
 pub use setting::{AsItLiesAnswer, SettingOutAnswer};
 pub use wire::{AlongAnswer, BreachAnswer, PlanAnswer, PlanArea};

@@ -14,7 +14,7 @@ use serde::Serialize;
 /// A rule that was asked, and what was found.
 #[derive(Debug, Serialize)]
 pub struct RuleAnswer {
-    /// `rows`, `joint` or `offset`.
+    /// `rows`, `joint`, `gap` or `offset`.
     pub rule: &'static str,
     /// What the plan has: mm, or for `offset` a part of the tile's length.
     pub value: f64,
@@ -29,10 +29,28 @@ pub struct RuleAnswer {
     pub edition: Option<String>,
 }
 
+/// Something to be done that no plan shows.
+#[derive(Debug, Serialize)]
+pub struct InstructionAnswer {
+    /// What, in the words of the product's data.
+    pub say: String,
+    /// Where it stands.
+    pub source: String,
+    /// Which edition of that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub edition: Option<String>,
+}
+
+impl InstructionAnswer {
+    pub(super) fn of((say, source): &(String, Source)) -> Self {
+        Self { say: say.clone(), source: source.text.clone(), edition: source.edition.clone() }
+    }
+}
+
 /// What can be done about a breach.
 #[derive(Debug, Serialize)]
 pub struct RemedyAnswer {
-    /// `equal_rows`, `wider_joint`, `smaller_offset`, `shave`, `raise` or `widen`.
+    /// `equal_rows`, `wider_joint`, `wider_gap`, `smaller_offset`, `shave`, `raise` or `widen`.
     pub what: &'static str,
     /// To how many mm.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -184,6 +202,7 @@ fn figures(judged: &Judged) -> (&'static str, f64, f64) {
     match judged.found {
         Found::Rows { width, least, .. } => ("rows", width.mm(), least.mm()),
         Found::Joint { width, least } => ("joint", width.mm(), least.mm()),
+        Found::Gap { width, least } => ("gap", width.mm(), least.mm()),
         Found::Offset { offset, most } => ("offset", part(offset), part(most)),
     }
 }
@@ -196,6 +215,7 @@ fn broken(judged: &Judged) -> BreachAnswer {
     let remedy = match judged.found {
         Found::Rows { equal, .. } => equal.and_then(|both| remedy("equal_rows", Some(both.mm()))),
         Found::Joint { least, .. } => remedy("wider_joint", Some(least.mm())),
+        Found::Gap { least, .. } => remedy("wider_gap", Some(least.mm())),
         Found::Offset { .. } => remedy("smaller_offset", None),
     };
     BreachAnswer { rule, piece: None, value, limit, under: None, at: None, source, edition, remedy }

@@ -18,7 +18,7 @@ pub(super) struct Placed<'a> {
 }
 
 /// A spot and the opening it belongs to, by room and name.
-pub type SpotOf = (RoomId, ItemId);
+pub(super) type SpotOf = (RoomId, ItemId);
 
 impl Placed<'_> {
     /// An opening of a room by its index in the field's list.

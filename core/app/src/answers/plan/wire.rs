@@ -4,7 +4,9 @@ use super::area::PlannedArea;
 use super::cuts::{Cuts, CuttingAnswer};
 use super::doubt::DoubtAnswer;
 use super::joints::{JointAnswer, joints};
-use super::rules::{self, LayingAnswer, MovementAnswer, PlaceAnswer, RemedyAnswer, RuleAnswer};
+use super::rules::{
+    self, InstructionAnswer, LayingAnswer, MovementAnswer, PlaceAnswer, RemedyAnswer, RuleAnswer,
+};
 use super::setting::{AsItLiesAnswer, SettingOutAnswer};
 use crate::Problem;
 use drylay_geometry::{Direction, Length, Point, Ring};
@@ -54,6 +56,9 @@ pub struct PlanArea {
     /// Rules that were asked with a source, and what was found.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub rules: Vec<RuleAnswer>,
+    /// What is to be done besides, which no plan shows.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub instructions: Vec<InstructionAnswer>,
     /// How it is laid, where the product says how it engages.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub laying: Option<LayingAnswer>,
@@ -190,7 +195,8 @@ pub struct MeasuresAnswer {
 #[derive(Debug, Serialize)]
 pub struct BreachAnswer {
     /// `narrow` or `short` of a piece's extent, `doorway` or `sight_line` of one that is shorter than wished there,
-    /// `trapped` of a piece that cannot be engaged; of the whole plan `rows`, `joint` or `offset`.
+    /// `trapped` of a piece that cannot be engaged; of the whole plan `rows`, `joint`, `gap` or
+    /// `offset`.
     pub rule: &'static str,
     /// The piece.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -267,6 +273,7 @@ impl PlanArea {
             measures: measures(plan),
             breaches: rules::breaches(area),
             rules: area.judged.iter().map(RuleAnswer::of).collect(),
+            instructions: area.asked.asked.instructions.iter().map(InstructionAnswer::of).collect(),
             laying: area.laid.as_ref().map(|laid| LayingAnswer::of(area, laid)),
             alternatives: area.others.iter().map(|p| alternative(area, p)).collect(),
             tried: area.tried,
