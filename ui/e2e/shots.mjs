@@ -22,8 +22,9 @@ async function places() {
     job: `#/job/${job}`,
     "new-room": `#/job/${job}`,
     ...(room ? { room: `#/job/${job}/room/${room}`, walk: `#/job/${job}/room/${room}`, "room-details": `#/job/${job}/room/${room}` } : {}),
-    ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}`, "plan-chalk": `#/job/${job}/plan/${area}`, "plan-last": `#/job/${job}/plan/${area}`, "plan-lies": `#/job/${job}/plan/${area}` } : {}),
+    ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}`, "plan-chalk": `#/job/${job}/plan/${area}`, "plan-last": `#/job/${job}/plan/${area}`, "plan-lies": `#/job/${job}/plan/${area}`, "plan-prefer": `#/job/${job}/plan/${area}` } : {}),
     ...(piece ? { piece: `#/job/${job}/plan/${area}/piece/${piece.id}` } : {}),
+    product: `#/job/${job}`,
     buy: `#/job/${job}/buy`,
     device: "#/device",
     error: "#/job/nowhere",
@@ -48,6 +49,19 @@ const acts = {
     await page.getByRole("button", { name: "What to cut", exact: true }).click();
   },
   "plan-lies": (page) => page.getByRole("button", { name: "As it lies", exact: true }).click(),
+  "plan-prefer": async (page) => {
+    await page.getByRole("button", { name: "What it should keep to", exact: true }).click();
+    const centre = page.getByLabel(/^Centred on/);
+    await centre.waitFor();
+    await centre.selectOption({ index: 1 });
+    await page.getByLabel("No short cut in doorways", { exact: true }).check();
+    await centre.scrollIntoViewIfNeeded();
+  },
+  product: async (page) => {
+    await page.locator(".products button, section button").filter({ hasText: "×" }).first().click();
+    await page.getByRole("button", { name: "Rules and rails", exact: true }).click();
+    await page.getByText("How the rails engage").scrollIntoViewIfNeeded();
+  },
   "plan-piece": async (page) => {
     const box = await page.getByRole("application").boundingBox();
     await page.mouse.click(box.x + box.width * 0.5, box.y + box.height * 0.5);
