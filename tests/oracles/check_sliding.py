@@ -15,7 +15,7 @@ from shapely import affinity
 from shapely.geometry import Polygon, box
 
 SEED = 19
-ROOMS = 80
+ROOMS = 200
 WANTED = 0.97
 UNIT = 1000  # CP-SAT counts micrometres
 
