@@ -403,6 +403,15 @@ await story.step("a piece that is pointed at shows what it is, and its cut card 
   piece = (await path()).at(-1);
   equal((await core("piece.view", { job, area, piece })).id, piece);
 });
+await story.step("what is noted on a piece stands on its card and names the piece", async () => {
+  await button("Write a note").tap();
+  await page.getByLabel("Note", { exact: true }).fill("Lip chipped at the corner, laid under the shelf");
+  await page.locator(".pinned .lead").tap();
+  await page.getByText("Lip chipped at the corner, laid under the shelf").waitFor();
+  const [note] = (await core("photos.list", { job })).notes.filter((one) => one.pin?.what === "piece");
+  equal(note.pin.item, `${area}/${piece}`);
+  holds(note.pin.words.includes(piece), note.pin.words);
+});
 await inspect("Cut card");
 
 const shutPad = async () => {

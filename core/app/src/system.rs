@@ -2,6 +2,7 @@
 
 use crate::world::World;
 use drylay_document::Timestamp;
+use std::path::Path;
 
 /// This device.
 #[derive(Clone, Copy, Debug, Default)]
@@ -18,5 +19,9 @@ impl World for System {
         let mut id = [0; 16];
         getrandom::fill(&mut id).expect("without the system's random numbers no id would be safe");
         id
+    }
+
+    fn free_bytes(&self, folder: &Path) -> Option<u64> {
+        fs4::available_space(folder).ok()
     }
 }

@@ -238,6 +238,10 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("advice.turns", "Corner {corner} turns {way}, not as said."),
     ("advice.unchecked", "Nothing checks {pairs}."),
     ("device.unnamed", "This device"),
+    (
+        "device.little_space",
+        "Only {free} left on this device. Make room before photos are taken in: what is typed needs little.",
+    ),
     ("device.store", "{jobs} jobs, {documents} documents in {folder}"),
     ("good_for.lacks", "For setting out it lacks {lacks}."),
     ("good_for.nothing", "Good for nothing yet: order nothing by it."),

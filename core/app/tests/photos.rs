@@ -1,7 +1,7 @@
 //! Photos and notes through the one door: taken in by path, pinned, drawn upon, and there after closing.
 
 use drylay_app::wire::Event;
-use drylay_app::{Problem, Session, system::System};
+use drylay_app::{Problem, Session, Timestamp, World, system::System};
 use image::{Rgb, RgbImage};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -158,4 +158,34 @@ fn what_is_not_there_is_named() {
     let photo =
         json!({ "job": job, "photo": "none", "what": "arrow", "points": [[0, 0], [1, 1]], "words": "" });
     assert_eq!(code(refused(&session, "photos.draw", photo)), is("photo.unknown", "photo"));
+}
+
+/// This device with little room left on it.
+#[derive(Debug)]
+struct NearlyFull;
+
+impl World for NearlyFull {
+    fn now(&self) -> Timestamp {
+        System.now()
+    }
+    fn random_id(&self) -> [u8; 16] {
+        System.random_id()
+    }
+    fn free_bytes(&self, _folder: &Path) -> Option<u64> {
+        Some(312_000_000)
+    }
+}
+
+#[test]
+fn little_room_on_the_device_is_told_before_it_is_full() {
+    let place = Place::new("space");
+    let session = Session::open(&place.0.join("store"), Arc::new(NearlyFull)).expect("a store");
+    let (job, _) = new_room(&session);
+    for view in [call(&session, "photos.list", json!({ "job": job })), call(&session, "device.view", json!({}))] {
+        let warning = view["space_warning"].as_str().expect("a warning");
+        assert!(warning.contains("312.0 MB"), "{warning}");
+    }
+    // What this machine says of itself is a number of bytes; nobody can say it of a folder that is not there.
+    assert!(System.free_bytes(&place.0).expect("free bytes") > 0);
+    assert_eq!(System.free_bytes(&place.0.join("nowhere")), None);
 }

@@ -26,6 +26,7 @@ pub(crate) fn view(session: &Session, _ask: Nothing) -> Result<DeviceView, Probl
         name: desk.me.name.clone(),
         store_words: say("device.store", &counts.each_ref().map(|(name, value)| (*name, value.as_str()))),
         photos_text: desk.photos_text()?.1,
+        space_warning: desk.space_warning(),
         readonly: desk.store.standing() != Standing::Writable,
         version: env!("CARGO_PKG_VERSION").to_owned(),
         last_report: std::fs::read_to_string(folder.join(REPORT)).ok(),

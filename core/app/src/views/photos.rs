@@ -14,6 +14,8 @@ use std::path::PathBuf;
 
 /// The folder of smaller copies within the store's: made again when they are missing.
 const COPIES: &str = "copies";
+/// From this many free bytes downwards a full device is warned of: some two hundred photos.
+const LITTLE_SPACE: u64 = 1 << 30;
 
 impl Desk {
     fn copy_path(&self, hash: FileHash, size: Size) -> PathBuf {
@@ -34,6 +36,12 @@ impl Desk {
         let files = self.store.files()?;
         let bytes: i64 = files.iter().filter(|file| file.label == "photo").map(|file| file.bytes).sum();
         Ok((bytes as f64, size_words(bytes as f64)))
+    }
+
+    /// A word of warning while there is still room to act; nothing where there is enough, or nobody can say.
+    pub(crate) fn space_warning(&self) -> Option<String> {
+        let free = self.world.free_bytes(self.store.folder())?;
+        (free < LITTLE_SPACE).then(|| say("device.little_space", &[("free", &size_words(free as f64))]))
     }
 
     /// A picture by its name: `HASH`, `HASH/medium` or `HASH/small`.
@@ -161,7 +169,7 @@ pub(crate) fn list(desk: &mut Desk, id: &str) -> Result<PhotoList, Problem> {
         });
     }
     let (stored_bytes, stored_text) = desk.photos_text()?;
-    Ok(PhotoList { photos, notes, stored_bytes, stored_text })
+    Ok(PhotoList { photos, notes, stored_bytes, stored_text, space_warning: desk.space_warning() })
 }
 
 /// A size in decimal units (IEC 80000-13: 1 kB is 1000 bytes).

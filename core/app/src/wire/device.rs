@@ -76,6 +76,8 @@ wire! {
         pub store_words: String,
         /// What its photos take, in words.
         pub photos_text: String,
+        /// What to do before the device is full, when little room is left on it.
+        pub space_warning: Option<String>,
         /// Whether the store was written by a newer program and can only be read.
         pub readonly: bool,
         /// The program's version.

@@ -69,6 +69,8 @@ wire! {
         pub stored_bytes: f64,
         /// The same in words.
         pub stored_text: String,
+        /// What to do before the device is full, when little room is left on it.
+        pub space_warning: Option<String>,
     }
 }
 

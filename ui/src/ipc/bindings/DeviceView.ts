@@ -17,6 +17,10 @@ store_words: string,
  */
 photos_text: string, 
 /**
+ * What to do before the device is full, when little room is left on it.
+ */
+space_warning: string | null, 
+/**
  * Whether the store was written by a newer program and can only be read.
  */
 readonly: boolean, 

@@ -21,4 +21,8 @@ stored_bytes: number,
 /**
  * The same in words.
  */
-stored_text: string, };
+stored_text: string, 
+/**
+ * What to do before the device is full, when little room is left on it.
+ */
+space_warning: string | null, };
