@@ -181,7 +181,9 @@ fn little_room_on_the_device_is_told_before_it_is_full() {
     let place = Place::new("space");
     let session = Session::open(&place.0.join("store"), Arc::new(NearlyFull)).expect("a store");
     let (job, _) = new_room(&session);
-    for view in [call(&session, "photos.list", json!({ "job": job })), call(&session, "device.view", json!({}))] {
+    for view in
+        [call(&session, "photos.list", json!({ "job": job })), call(&session, "device.view", json!({}))]
+    {
         let warning = view["space_warning"].as_str().expect("a warning");
         assert!(warning.contains("312.0 MB"), "{warning}");
     }
