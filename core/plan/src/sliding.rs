@@ -81,6 +81,8 @@ pub fn share_sliding(pieces: &[Piece], product: &Product) -> Slid {
 struct Item {
     /// As it lies and, where that is something else, turned by half a turn.
     lying: Vec<Hull>,
+    /// At its own place: as it lies and, where the product allows it, turned.
+    own: Vec<Hull>,
     /// Whether it stays at its own place along the tile.
     held: bool,
 }
@@ -93,8 +95,9 @@ impl Item {
         let held = product.interlock && piece.on_tile.outer.edges().any(on_end);
         let turned = Some(hull.turned(product)).filter(|_| !product.interlock);
         // A piece that is the same when it is turned and slid back need not be tried turned.
+        let own: Vec<Hull> = std::iter::once(hull.clone()).chain(turned.clone()).collect();
         let other = turned.filter(|turned| turned.slid(hull.lo.x - turned.lo.x).points != hull.points);
-        Self { lying: std::iter::once(hull).chain(other).collect(), held }
+        Self { lying: std::iter::once(hull).chain(other).collect(), own, held }
     }
 
     fn length(&self) -> i64 {
@@ -214,9 +217,8 @@ impl Case {
 
     /// Where the pieces of a group lie on one tile, in their order; `None` where no way was found.
     fn arrange(&self, group: &[usize]) -> Option<Vec<Moved>> {
-        let own: Vec<&[Hull]> = group.iter().map(|&i| &self.items[i].lying[..1]).collect();
-        if fit_one_tile(&own, self.kerf) {
-            return Some(vec![Moved::default(); group.len()]);
+        if let Some(at_own_place) = self.at_own_place(group) {
+            return Some(at_own_place);
         }
         let turnings = group.iter().skip(1).map(|&i| self.items[i].lying.len()).product::<usize>();
         // Which way the first lies does not matter: the tile itself can be turned.
@@ -235,6 +237,26 @@ impl Case {
             let by = Tile { hulls, length: self.length, kerf: self.kerf }.pushed()?;
             let moved = |(way, by): (usize, i64)| Moved { by: Length::from_nanometres(by), turned: way > 0 };
             Some(lying.into_iter().zip(by).map(moved).collect())
+        })
+    }
+
+    /// Which pieces are turned so that all come apart at their own places: an end that is not cut stays one.
+    fn at_own_place(&self, group: &[usize]) -> Option<Vec<Moved>> {
+        let hulls: Vec<&[Hull]> = group.iter().map(|&i| &self.items[i].own[..]).collect();
+        if !fit_one_tile(&hulls, self.kerf) {
+            return None;
+        }
+        let ways = hulls.iter().skip(1).map(|ways| ways.len()).product::<usize>();
+        (0..ways).find_map(|mut turning| {
+            let mut turned = vec![false];
+            for ways in &hulls[1..] {
+                turned.push(turning % ways.len() > 0);
+                turning /= ways.len();
+            }
+            let lying: Vec<&Hull> =
+                hulls.iter().zip(&turned).map(|(ways, turned)| &ways[usize::from(*turned)]).collect();
+            let place = |turned: &bool| Moved { by: Length::ZERO, turned: *turned };
+            comes_apart(&lying, self.kerf).then(|| turned.iter().map(place).collect())
         })
     }
 
@@ -529,6 +551,17 @@ mod tests {
         assert_eq!(tiles(&pieces, true), (1, 1));
         let more = [strip(0, 101), strip(200, 400), strip(201, 399), strip(504, 600)];
         assert_eq!(tiles(&more, true), (2, 2), "a millimetre too much");
+    }
+
+    #[test]
+    fn what_fits_at_its_own_place_is_not_slid() {
+        let s = share_sliding(&[strip(0, 200), strip(0, 250)], &tile(false));
+        let turned = s.moved.iter().map(|m| (m.by, m.turned)).collect::<Vec<_>>();
+        assert_eq!(
+            turned,
+            [(Length::ZERO, false), (Length::ZERO, true)],
+            "turned, the end that is not cut stays one"
+        );
     }
 
     #[test]
