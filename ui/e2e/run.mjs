@@ -269,6 +269,17 @@ await story.step("a string shows where a wall comes in", async () => {
   equal([offsets.length, offsets[0].out, shape.length], [1, false, 10]);
 });
 await inspect("Room, details of a wall");
+await story.step("what hangs over the floor along a wall, and what the floor is exposed to", async () => {
+  await fill("Clear height", '3 1/2"');
+  await fill("Comes out by", '2"');
+  await button("Keep it").tap();
+  await button("What the floor is exposed to").tap();
+  await page.getByLabel("the sun shines on it", { exact: true }).check();
+  await page.locator("form").filter({ hasText: "Coldest to warmest" }).getByRole("button", { name: "Save" }).tap();
+  await page.getByText("the sun shines on it").waitFor();
+  const view = await landing();
+  equal([view.edges[0].overhang.height.text, view.exposure.settings], ['3 1/2"', ["sunlit"]]);
+});
 await story.step("a pipe is located from two corners, and a post along a wall", async () => {
   await page.getByRole("button", { name: "More on Wall A–B" }).tap();
   await button("Locate something").tap();
@@ -336,6 +347,18 @@ await story.step("a tile and an area are set up", async () => {
   await page.getByLabel("Tiles in a carton").fill("7");
   await wait(200);
   await inspect("Job, a tile");
+  await button("Rules and rails").tap();
+  await page.getByLabel("Another rule").selectOption("gap");
+  await button("Put it in").tap();
+  await page.getByLabel("At least so wide", { exact: true }).fill('1/4"');
+  await page.getByLabel("The data sheet says it", { exact: true }).check();
+  await page.getByLabel("Held at, degrees", { exact: true }).fill("20");
+  await page.getByLabel("Where it stands", { exact: true }).last().fill("data sheet");
+  if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
+  await lead().tap();
+  await page.getByText("A rule without its source is none.").first().waitFor();
+  await inspect("Job, a tile's rules and rails");
+  await page.getByLabel("Where it stands", { exact: true }).first().fill("data sheet");
   await lead().tap();
   await page.getByRole("button", { name: /^Slate click tile/ }).waitFor();
   await button("Add an area").tap();
@@ -344,6 +367,8 @@ await story.step("a tile and an area are set up", async () => {
   await page.locator("#job-form").waitFor({ state: "detached" });
   const view = await core("job.view", { job });
   equal([view.products.length, view.areas.length, view.areas[0].rooms], [1, 1, [room]]);
+  const { rules, engagement } = view.products[0].demands;
+  equal([rules.map((one) => [one.kind, one.source]), engagement.long, engagement.angle], [[["gap", "data sheet"]], ["angle"], "20"]);
 });
 await inspect("Job");
 
@@ -383,6 +408,27 @@ await story.step("of the two, one stays and is taken", async () => {
 });
 await inspect("Plan");
 
+const shutPad = async () => {
+  if (await page.locator(".pad").count()) await button("Close").tap();
+};
+await story.step("what the layout should keep to is set on the plan, and refused at its place", async () => {
+  await button("What it should keep to").tap();
+  await page.getByLabel(/^Start at wall/).selectOption({ label: "C–D" });
+  await page.getByLabel("A–B", { exact: true }).check();
+  await page.getByLabel(/^Centred on/).selectOption({ label: (await core("prefer.view", { job, area })).features.at(-1).words });
+  await page.getByLabel("No short cut in doorways", { exact: true }).check();
+  await button("Keep to this").tap();
+  await page.getByText("No length is written.").first().waitFor();
+  await inspect("Plan, what it should keep to");
+  await page.getByLabel("Nothing shorter there than", { exact: true }).fill('6"');
+  await shutPad();
+  await button("Keep to this").tap();
+  await page.getByText(/^Kept\. Search again/).waitFor();
+  const stands = await core("prefer.view", { job, area });
+  equal([stands.start, stands.whole_rows, stands.centre.on !== null, stands.doorways.least.text], [["C", "D"], [["A", "B"]], true, '6"']);
+  await core("prefer.set", { job, area, whole_rows: [], slide: false });
+});
+
 await story.step("the plan that is taken is given out, and stands as what was given out", async () => {
   await button("Give this plan out").tap();
   await page.getByText("Plan no. 1").waitFor();
@@ -414,9 +460,6 @@ await story.step("what is noted on a piece stands on its card and names the piec
 });
 await inspect("Cut card");
 
-const shutPad = async () => {
-  if (await page.locator(".pad").count()) await button("Close").tap();
-};
 await story.step("the chalk line is told: two marks, a check and both ends of the last row", async () => {
   await page.goto(`${bridge}/#/job/${job}/plan/${area}`);
   await button("Chalk line").tap();
