@@ -4,7 +4,8 @@
 //! and in tests they are handed across. A [`Session`] is the memory of one conversation about one document with one
 //! peer; it ends with the connection.
 
-use automerge::sync::{Message, State, SyncDoc};
+use automerge::ChangeHash;
+use automerge::sync::{BloomFilter, Have, Message, State, SyncDoc};
 
 use crate::document::Document;
 use crate::ids::DocumentId;
@@ -25,6 +26,36 @@ impl Session {
     /// Begins a conversation.
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// Begins a conversation with a peer who is known to have the document up to these heads, as we have: nothing
+    /// is said until something changes, and then only what is new.
+    pub fn level(heads: &[[u8; 32]]) -> Self {
+        let heads: Vec<ChangeHash> = heads.iter().map(|hash| ChangeHash(*hash)).collect();
+        let have = Have {
+            last_sync: heads.clone(),
+            bloom: BloomFilter::from_hashes(std::iter::empty::<&ChangeHash>()),
+        };
+        let state = State {
+            shared_heads: heads.clone(),
+            last_sent_heads: heads.clone(),
+            their_heads: Some(heads),
+            their_need: Some(Vec::new()),
+            their_have: Some(vec![have]),
+            have_responded: true,
+            ..State::new()
+        };
+        Self { state }
+    }
+
+    /// Whether the peer last said that it has the document up to these heads (sorted) and nothing else.
+    pub fn is_level_at(&self, heads: &[[u8; 32]]) -> bool {
+        let theirs = self.state.their_heads.as_ref();
+        theirs.is_some_and(|theirs| {
+            let mut theirs: Vec<[u8; 32]> = theirs.iter().map(|hash| hash.0).collect();
+            theirs.sort_unstable();
+            theirs == heads
+        })
     }
 }
 

@@ -51,6 +51,11 @@ const HOUSE: &[House] = &[
     House { folder: "core/document", may_use: &["geometry", "survey", "plan"], never: &["rusqlite"] },
     House { folder: "core/store", may_use: &[], never: &["automerge", "serde", "serde_json"] },
     House {
+        folder: "core/sync",
+        may_use: &["document"],
+        never: &["automerge", "rusqlite", "serde", "serde_json", "tokio", "getrandom"],
+    },
+    House {
         folder: "core/app",
         may_use: &["geometry", "survey", "plan", "document", "store"],
         never: &["automerge", "rusqlite"],
