@@ -358,6 +358,11 @@ await story.step("a tile and an area are set up", async () => {
   await lead().tap();
   await page.getByText("A rule without its source is none.").first().waitFor();
   await inspect("Job, a tile's rules and rails");
+  await wait(300);
+  await page.reload();
+  await button("Add a tile").tap();
+  equal(await page.getByLabel("At least so wide", { exact: true }).inputValue(), '1/4"', "a rule that is not saved yet");
+  await page.getByLabel("The data sheet says it", { exact: true }).check();
   await page.getByLabel("Where it stands", { exact: true }).first().fill("data sheet");
   await lead().tap();
   await page.getByRole("button", { name: /^Slate click tile/ }).waitFor();
