@@ -111,6 +111,6 @@ export const smallTargets = (page) =>
       .map(({ name, box }) => `${name} ${Math.round(box.width)}×${Math.round(box.height)}`),
   );
 
-/** Whether anything on the page is wider than the window. */
+/** Whether anything on the page is wider than the window, or the page itself taller: its parts scroll, it never does. */
 export const overflowing = (page) =>
-  page.evaluate(() => document.documentElement.scrollWidth > innerWidth || [...document.querySelectorAll(".body, header, .foot, nav")].some((one) => one.scrollWidth > one.clientWidth + 1));
+  page.evaluate(() => document.documentElement.scrollWidth > innerWidth || document.documentElement.scrollHeight > innerHeight + 1 || [...document.querySelectorAll(".body, header, .foot, nav")].some((one) => one.scrollWidth > one.clientWidth + 1));
