@@ -125,6 +125,19 @@ impl Mesh {
         shares
     }
 
+    /// What the height at a place is a mean of: (point, factor); `None` outside the hull.
+    pub fn weights(&self, (x, y): (f64, f64)) -> Option<Vec<(usize, f64)>> {
+        let inner = |t: &[usize; 3]| {
+            let [a, b, c] = t.map(|i| self.points[i]);
+            let cross = |p: (f64, f64), q: (f64, f64)| (q.0 - p.0) * (y - p.1) - (q.1 - p.1) * (x - p.0);
+            let (u, v, w) = (cross(b, c), cross(c, a), cross(a, b));
+            let twice = u + v + w;
+            let shares = [u / twice, v / twice, w / twice];
+            (twice > 0.0 && shares.iter().all(|s| *s >= -1e-9)).then(|| [0, 1, 2].map(|k| (t[k], shares[k])).to_vec())
+        };
+        self.triangles.iter().find_map(inner)
+    }
+
     /// Gradient of the surface over a triangle, for heights at the points.
     pub fn gradient(&self, triangle: usize, z: &[f64]) -> (f64, f64) {
         let t = self.triangles[triangle];

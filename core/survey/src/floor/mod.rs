@@ -3,7 +3,9 @@
 //!
 //! Heights are up-positive millimetres, places are plan coordinates in millimetres.
 
+pub mod contour;
 mod correction;
+pub mod dust;
 pub mod fnumbers;
 mod frame;
 mod ground;
@@ -16,7 +18,9 @@ mod pattern;
 pub mod published;
 mod reckon;
 mod search;
+pub mod straightedge;
 mod verdict;
+pub mod work;
 
 pub use correction::{Corrected, Job, correct};
 pub use ground::Ground;
