@@ -3,7 +3,7 @@
 use drylay_geometry::{CornerId, ItemId};
 
 use super::to::CARTON;
-use super::{NewJob, laying, measured, prefer, typed};
+use super::{NewJob, compound, laying, measured, prefer, typed};
 use crate::ids::{DocumentId, Place};
 use crate::schema as doc;
 use crate::sheet::{self, Along, Measure, Sheet};
@@ -13,6 +13,7 @@ use crate::{Edit, JobEntry, RoomEntry};
 pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> NewJob {
     let mut job = vec![facts(sheet)];
     job.extend(sheet.products.iter().flat_map(product));
+    job.extend(sheet.compounds.iter().map(compound::product));
     let mut rooms = Vec::new();
     for (n, room) in (0..).zip(&sheet.rooms) {
         let document = fresh();
@@ -310,6 +311,7 @@ fn floor(level: &sheet::Level) -> Edit<RoomEntry> {
         fill_cost: None,
         grind_cost: None,
         margin: None,
+        mixers: None,
         heated: None,
     };
     let correction = level.correction.as_ref();
@@ -320,6 +322,7 @@ fn floor(level: &sheet::Level) -> Edit<RoomEntry> {
         fill_cost: correction.and_then(|c| Decimal::from_f64(c.fill_cost?)),
         grind_cost: correction.and_then(|c| Decimal::from_f64(c.grind_cost?)),
         margin: correction.and_then(|c| c.margin.as_ref()).map(typed),
+        mixers: correction.and_then(|c| c.mixers).map(i64::from),
         ..none.clone()
     };
     Edit::change_single(none, after)

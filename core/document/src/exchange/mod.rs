@@ -5,6 +5,7 @@
 //! edits of a new job of one. What was typed goes along as typed both ways. Fields of a newer minor version of the
 //! format do not go into documents; whoever imports shows the warnings that reading the sheet gave.
 
+mod compound;
 mod from;
 mod laying;
 mod measured;

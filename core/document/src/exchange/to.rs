@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 
-use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, laying, measure, measured, prefer};
+use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, compound, laying, measure, measured, prefer};
 use crate::entry::Entry;
 use crate::schema as doc;
 use crate::sheet::{self, BestOr, Extra, Fraction, Sheet};
@@ -48,6 +48,7 @@ pub(super) fn export<'a>(
         units,
         rates: rates(facts),
         products,
+        compounds: compound::all(job),
         rooms,
         passages,
         areas,
@@ -578,13 +579,15 @@ fn newest_round(view: &RoomView) -> i64 {
 }
 
 fn correction(floor: &doc::FloorFacts) -> Option<sheet::Correction> {
-    let doc::FloorFacts { grind, fill_cost, grind_cost, margin, .. } = floor;
-    let asked = grind.is_some() || fill_cost.is_some() || grind_cost.is_some() || margin.is_some();
+    let doc::FloorFacts { grind, fill_cost, grind_cost, margin, mixers, .. } = floor;
+    let costs = fill_cost.is_some() || grind_cost.is_some();
+    let asked = grind.is_some() || costs || margin.is_some() || mixers.is_some();
     asked.then(|| sheet::Correction {
         fill_cost: fill_cost.as_ref().map(crate::Decimal::to_f64),
         grind_cost: grind_cost.as_ref().map(crate::Decimal::to_f64),
         grind: grind.unwrap_or(false),
         margin: margin.as_ref().map(measure),
+        mixers: mixers.and_then(|n| u32::try_from(n).ok()),
         extra: Extra::new(),
     })
 }

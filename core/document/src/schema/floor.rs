@@ -23,6 +23,8 @@ entry! {
         grind_cost: Option<Decimal>,
         /// By how much a correction keeps clear of the tolerance.
         margin: Option<TypedLength>,
+        /// How many mix compound at once.
+        mixers: Option<i64>,
         /// Whether tubing or cables for heating lie in it.
         heated: Option<bool>,
     }

@@ -119,6 +119,9 @@ pub struct Correction {
     /// By how much the tolerance is kept clear of.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub margin: Option<Measure>,
+    /// How many mix compound at once; one by default.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mixers: Option<u32>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]

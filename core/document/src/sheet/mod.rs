@@ -9,6 +9,7 @@
 
 mod asked;
 mod check;
+mod compound;
 mod fields;
 mod laying;
 mod level;
@@ -24,6 +25,7 @@ pub use asked::{
     Chips, Demands, Engagement, GapRule, Instruction, JointRule, LongTongue, Made, Motion, MovementRule,
     OffsetRule, Overhang, RowRule, Rules, Setting, ShortTongue, TileEdges, Warmth, WidthAt,
 };
+pub use compound::{Compound, FillWay, OverWood, Primer};
 pub use laying::{CutClass, CutTool, LaidRow, MeasuredPitch, ToolUsed};
 pub use level::{Correction, FlatnessLine, Level, RodReading, STANDARDS, Straightedge};
 pub use measure::{Angle, Fraction, Measure, Written};
@@ -76,6 +78,10 @@ pub struct Sheet {
     /// The products that may be laid.
     #[schemars(default)]
     pub products: Vec<Product>,
+    /// The compounds that floors may be filled with.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub compounds: Vec<Compound>,
     /// The rooms.
     #[schemars(default)]
     pub rooms: Vec<Room>,

@@ -5,7 +5,7 @@ use super::{
     Along, Area, BestOr, Carton, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout, Layout,
     Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, Rates,
     ReadSheet, RodReading, Room, STANDARDS, Sheet, Sides, SquareCheck, SquareCheckWithSd, Straightedge,
-    TapeReading, Tolerance, Turn, Units, VERSION, asked, check, laying, measured, prefer,
+    TapeReading, Tolerance, Turn, Units, VERSION, asked, check, compound, laying, measured, prefer,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -109,6 +109,7 @@ fn read_sheet(mut f: Fields<'_>) -> Option<Sheet> {
         units: f.optional("units", units).unwrap_or_default(),
         rates: f.optional("rates", rates),
         products: f.optional("products", |i| i.list(product)).unwrap_or_default(),
+        compounds: f.optional("compounds", |i| i.list(compound::compound)).unwrap_or_default(),
         rooms: f.optional("rooms", |i| i.list(room)).unwrap_or_default(),
         passages: f.optional("passages", |i| i.list(passage)).unwrap_or_default(),
         areas: f.optional("areas", |i| i.list(area)).unwrap_or_default(),
@@ -246,7 +247,7 @@ fn carton(item: Item<'_>) -> Option<Carton> {
 }
 
 /// A decimal in a text: digits, at most one point, no sign.
-fn money(item: Item<'_>) -> Option<String> {
+pub(super) fn money(item: Item<'_>) -> Option<String> {
     let Item { value, place, notes } = item;
     let text = Item { value, place: place.clone(), notes: &mut *notes }.text()?;
     let digits = text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
@@ -430,6 +431,7 @@ fn correction(item: Item<'_>) -> Option<Correction> {
         grind_cost: f.optional("grind_cost", kind::amount),
         grind: f.optional("grind", kind::yes_no).unwrap_or(false),
         margin: f.optional("margin", kind::not_negative),
+        mixers: f.optional("mixers", |i| i.count(1)),
         extra: f.rest(),
     })
 }

@@ -1,0 +1,53 @@
+//! Compounds, both ways: in a job each is a product whose own figures are kept as the sheet writes them.
+
+use crate::schema as doc;
+use crate::sheet::Compound;
+use crate::stored::Decimal;
+use crate::{Edit, JobEntry, JobView};
+use drylay_geometry::ProductId;
+
+/// The edit that puts a compound into a job.
+pub(super) fn product(compound: &Compound) -> Edit<JobEntry> {
+    let hours = |hours: Option<f64>| hours.and_then(Decimal::from_f64);
+    let entry = doc::Product {
+        name: compound.name.clone(),
+        used_as: doc::Use::Compound,
+        length: None,
+        width: None,
+        thickness: None,
+        joint: None,
+        joint_depth: None,
+        edge_gap: None,
+        kerf: None,
+        interlock: None,
+        offsets: Vec::new(),
+        min_row_width: None,
+        min_end_length: None,
+        max_run: None,
+        demands: compound.write(),
+        clearance: None,
+        min_neck: None,
+        tools: Vec::new(),
+        flatness: Vec::new(),
+        per_pack: None,
+        pack_kg: None,
+        pack_yield: Decimal::from_f64(compound.bag_litres),
+        max_humidity: None,
+        max_emission: None,
+        hours_to_walk: hours(compound.walk_hours),
+        hours_to_cure: hours(compound.cover_hours),
+        hours_to_acclimatise: None,
+        notes: None,
+    };
+    Edit::add(compound.id.as_str(), entry)
+}
+
+/// The compounds of a job whose figures are known.
+pub(super) fn all(job: &JobView) -> Vec<Compound> {
+    let compounds = job.products.live.iter().filter(|held| held.value.used_as == doc::Use::Compound);
+    let read = |held: &crate::Held<doc::Product>| {
+        let found = Compound::read(held.value.demands.as_deref()?)?;
+        Some(Compound { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
+    };
+    compounds.filter_map(read).collect()
+}
