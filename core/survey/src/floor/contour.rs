@@ -60,8 +60,7 @@ fn between(mesh: &Mesh, z: &[f64], triangle: usize, low: f64, high: f64) -> Opti
     let all = corners.map(|i| (mesh.points[i], z[i])).to_vec();
     let above = clipped(&all, |z| z - low);
     let part = clipped(&above, |z| high - z);
-    let points: Option<Vec<Point>> =
-        part.iter().map(|((x, y), _)| Point::from_mm_rounded(*x, *y)).collect();
+    let points: Option<Vec<Point>> = part.iter().map(|((x, y), _)| Point::from_mm_rounded(*x, *y)).collect();
     points.filter(|p| p.len() > 2).map(Ring::new).filter(|r| r.doubled_area() != 0)
 }
 
@@ -154,7 +153,11 @@ mod tests {
     fn grid(height: impl Fn(f64, f64) -> f64) -> (Mesh, Vec<f64>, Ring) {
         let points: Vec<Point> = (0..30).map(|k| at(100 + k % 6 * 600, 100 + k / 6 * 600)).collect();
         let z = points.iter().map(|p| height(p.mm().0, p.mm().1)).collect();
-        (Mesh::new(&points).expect("a grid"), z, Ring::new(vec![at(0, 0), at(3200, 0), at(3200, 2600), at(0, 2600)]))
+        (
+            Mesh::new(&points).expect("a grid"),
+            z,
+            Ring::new(vec![at(0, 0), at(3200, 0), at(3200, 2600), at(0, 2600)]),
+        )
     }
 
     #[test]
@@ -175,7 +178,8 @@ mod tests {
         let (mesh, z, room) = grid(|x, _| -x / 1000.0);
         let island = Ring::new(vec![at(1500, 1000), at(2500, 1000), at(2500, 1600), at(1500, 1600)]);
         let found = contours(&mesh, &z, &Ground::new(&room, &[island]), &[-2.0]);
-        let lengths: Vec<f64> = found[0].chains.iter().map(|c| c[c.len() - 1].1 - c[0].1).map(f64::abs).collect();
+        let lengths: Vec<f64> =
+            found[0].chains.iter().map(|c| c[c.len() - 1].1 - c[0].1).map(f64::abs).collect();
         assert_eq!(lengths.len(), 2);
         assert!((lengths.iter().sum::<f64>() - 1800.0).abs() < 0.01, "{lengths:?}");
     }

@@ -68,9 +68,12 @@ struct Work<'a> {
     aim: f64,
     /// Chords this much over are let pass for the time being, mm.
     slack: f64,
+    /// Rounds of adding chords so far.
+    rounds: i32,
 }
 
-/// Finds the cheapest correction; `None` where the work was ended by `go_on` or no correction was found.
+/// Finds the cheapest correction; `None` where the work was ended by `go_on` or no correction was found. `go_on` is told
+/// how far the work is, never less than before.
 pub fn correct(
     mesh: &Mesh,
     ground: &Ground,
@@ -79,7 +82,7 @@ pub fn correct(
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Option<Corrected> {
     let litres = mesh.shares().iter().map(|a| a / 1e6).collect();
-    let mut work = Work { mesh, ground, z, job, litres, rows: Vec::new(), aim: 0.0, slack: 0.0 };
+    let mut work = Work { mesh, ground, z, job, litres, rows: Vec::new(), aim: 0.0, slack: 0.0, rounds: 0 };
     let none = vec![false; z.len()];
     let over = work.over(go_on);
     (work.aim, work.slack) = ((AIM * over).clamp(AIMS[0], AIMS[1]), COARSE * over);
@@ -95,6 +98,11 @@ pub fn correct(
 }
 
 impl Work<'_> {
+    /// How far the work is: nobody knows how many rounds it takes, so each takes the same share of what is left.
+    fn part(&self) -> f64 {
+        1.0 - libm::pow(0.94, f64::from(self.rounds))
+    }
+
     fn limit(&self, asked: &Tolerance) -> f64 {
         (asked.gap - self.job.margin).max(LEAST)
     }
@@ -108,7 +116,9 @@ impl Work<'_> {
 
     /// The greatest deviation under a tolerance.
     fn worst(&self, asked: &Tolerance, change: &[f64], go_on: &mut dyn FnMut(f64) -> bool) -> f64 {
-        let worst = |(_, s): (f64, Surface<'_>)| search(&s, asked.span, Aim::Worst, &mut *go_on).worst;
+        let part = self.part();
+        let worst =
+            |(_, s): (f64, Surface<'_>)| search(&s, asked.span, Aim::Worst, &mut |_| go_on(part)).worst;
         let found = self.faces(change, asked).into_iter().filter_map(worst);
         found.map(|c| c.deviation).fold(0.0, f64::max)
     }
@@ -128,7 +138,8 @@ impl Work<'_> {
                     return None;
                 }
             }
-            if !go_on(round as f64 / ROUNDS as f64) {
+            self.rounds += 1;
+            if !go_on(self.part()) {
                 return None;
             }
             if !self.add_chords(&change, go_on)? {
@@ -160,12 +171,12 @@ impl Work<'_> {
 
     /// Adds what chords over the limit ask; tells whether there were any, `None` if ended.
     fn add_chords(&mut self, change: &[f64], go_on: &mut dyn FnMut(f64) -> bool) -> Option<bool> {
-        let mut found = Vec::new();
+        let (mut found, part) = (Vec::new(), self.part());
         for asked in &self.job.tolerances {
             let limit = self.limit(asked);
             for (sign, surface) in self.faces(change, asked) {
                 let over = limit + self.slack - self.aim / 8.0;
-                let over = search(&surface, asked.span, Aim::Over(over), go_on);
+                let over = search(&surface, asked.span, Aim::Over(over), &mut |_| go_on(part));
                 if !over.finished {
                     return None;
                 }

@@ -133,7 +133,8 @@ impl Mesh {
             let (u, v, w) = (cross(b, c), cross(c, a), cross(a, b));
             let twice = u + v + w;
             let shares = [u / twice, v / twice, w / twice];
-            (twice > 0.0 && shares.iter().all(|s| *s >= -1e-9)).then(|| [0, 1, 2].map(|k| (t[k], shares[k])).to_vec())
+            (twice > 0.0 && shares.iter().all(|s| *s >= -1e-9))
+                .then(|| [0, 1, 2].map(|k| (t[k], shares[k])).to_vec())
         };
         self.triangles.iter().find_map(inner)
     }

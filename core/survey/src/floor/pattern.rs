@@ -14,6 +14,8 @@ const USUAL: f64 = 600.0;
 const RODS_FROM: f64 = 1000.0;
 /// How far from walls and keep-outs the readings stand, mm: a rod's foot and a hand need that much.
 const CLEAR: f64 = 100.0;
+/// How near to them it may come where a wall is not square, mm: the rod's own foot.
+const FOOT: f64 = 60.0;
 /// More readings than this nobody takes; they are spread wider then.
 const MOST: usize = 1000;
 
@@ -55,9 +57,8 @@ fn rows(ground: &Ground, spacing: f64) -> Vec<Point> {
     let (x, y) = (range(&|p| p.0), range(&|p| p.1));
     let (xs, ys) = (places(x, spacing), places(y, spacing));
     let clear = |p: (f64, f64)| {
-        [-CLEAR, 0.0, CLEAR]
-            .iter()
-            .all(|dx| [-CLEAR, 0.0, CLEAR].iter().all(|dy| ground.contains((p.0 + dx, p.1 + dy))))
+        let around = [-FOOT, 0.0, FOOT];
+        around.iter().all(|dx| around.iter().all(|dy| ground.contains((p.0 + dx, p.1 + dy))))
     };
     let mut points = Vec::new();
     for (row, &y) in ys.iter().enumerate() {
@@ -115,7 +116,7 @@ mod tests {
             let (x, y) = p.mm();
             let in_room =
                 x >= 100.0 && y >= 100.0 && x <= 4900.0 && y <= if x > 2400.0 { 1900.0 } else { 3900.0 };
-            let in_island = x > 900.0 && x < 1700.0 && y > 900.0 && y < 1600.0;
+            let in_island = x > 940.0 && x < 1660.0 && y > 940.0 && y < 1560.0;
             assert!(in_room && !in_island, "{x} {y}");
         }
         assert!(found.points.len() > 20);
@@ -124,6 +125,14 @@ mod tests {
             (bx - ax).abs() + (by - ay).abs()
         });
         assert!(steps.fold(0.0, f64::max) < 3200.0, "no walk across the room between rows");
+    }
+
+    #[test]
+    fn a_room_that_is_not_quite_square_is_read_along_all_its_walls() {
+        let skew = ring(&[(0, 0), (1250, 0), (1275, 5200), (25, 5200)]);
+        let points = pattern(&skew, &[], &[3000.0]).points;
+        let beside = |near: &dyn Fn(f64) -> bool| points.iter().filter(|p| near(p.mm().0)).count();
+        assert_eq!((beside(&|x| x < 200.0), beside(&|x| x > 1050.0)), (10, 10));
     }
 
     #[test]

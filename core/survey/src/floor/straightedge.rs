@@ -47,11 +47,13 @@ pub fn lay(mesh: &Mesh, z: &[f64], ground: &Ground, from: Xy, to: Xy) -> Option<
     let u = ((to.0 - from.0) / length, (to.1 - from.1) / length);
     let (low, high) = stretch(mesh, ground, from, to, length)?;
     let at = |r: f64| (from.0 + r * u.0, from.1 + r * u.1);
-    let mut stops: Vec<f64> = crossings(mesh, from, u).into_iter().filter(|r| *r > low && *r < high).collect();
+    let mut stops: Vec<f64> =
+        crossings(mesh, from, u).into_iter().filter(|r| *r > low && *r < high).collect();
     stops.extend([low, high]);
     stops.sort_by(f64::total_cmp);
     stops.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-    let weights: Vec<Vec<(usize, f64)>> = stops.iter().map(|r| mesh.weights(at(*r))).collect::<Option<_>>()?;
+    let weights: Vec<Vec<(usize, f64)>> =
+        stops.iter().map(|r| mesh.weights(at(*r))).collect::<Option<_>>()?;
     let height = |w: &Vec<(usize, f64)>| w.iter().map(|&(i, c)| c * z[i]).sum::<f64>();
     let profile: Vec<(f64, f64)> = stops.iter().zip(&weights).map(|(r, w)| (r - low, height(w))).collect();
     let [a, b] = rests(&profile);
@@ -128,7 +130,9 @@ fn greatest(profile: &[(f64, f64)], weights: &[Vec<(usize, f64)>], [a, b]: [usiz
         let share = (profile[k].0 - p.0) / (q.0 - p.0);
         let by = sign * (p.1 + share * (q.1 - p.1) - profile[k].1);
         if by > best.by {
-            let part = |list: &[(usize, f64)], c: f64| list.iter().map(|&(i, w)| (i, sign * c * w)).collect::<Vec<_>>();
+            let part = |list: &[(usize, f64)], c: f64| {
+                list.iter().map(|&(i, w)| (i, sign * c * w)).collect::<Vec<_>>()
+            };
             let ends = [part(&weights[a], 1.0 - share), part(&weights[b], share), part(&weights[k], -1.0)];
             best = Off { along: profile[k].0, by, weights: ends.concat() };
         }
@@ -156,7 +160,11 @@ mod tests {
     fn over_a_trough_it_rests_on_the_two_rims() {
         let (mesh, z, ground) = floor(|x, _| if (1000.0..=2500.0).contains(&x) { -4.0 } else { 0.0 });
         let laid = lay(&mesh, &z, &ground, (300.0, 1250.0), (3300.0, 1250.0)).expect("floor");
-        assert!((laid.rests[0] - 200.0).abs() < 1e-3 && (laid.rests[1] - 2700.0).abs() < 1e-3, "{:?}", laid.rests);
+        assert!(
+            (laid.rests[0] - 200.0).abs() < 1e-3 && (laid.rests[1] - 2700.0).abs() < 1e-3,
+            "{:?}",
+            laid.rests
+        );
         assert!((laid.gap.by - 4.0).abs() < 1e-6 && laid.hump.by < 1e-9);
         let again: f64 = laid.gap.weights.iter().map(|&(i, w)| w * z[i]).sum();
         assert!((again - laid.gap.by).abs() < 1e-9, "the gap is that sum of heights");

@@ -148,7 +148,8 @@ pub fn plan(mesh: &Mesh, ground: &Ground, z: &[f64], job: &Job, done: &Corrected
         }
         patches.push(patch);
     }
-    let mut grinds: Vec<Grind> = site.parts(&done.grind).into_iter().map(|p| site.grind(p, &done.grind)).collect();
+    let mut grinds: Vec<Grind> =
+        site.parts(&done.grind).into_iter().map(|p| site.grind(p, &done.grind)).collect();
     patches.sort_by(|a, b| b.litres.total_cmp(&a.litres).then(a.points.cmp(&b.points)));
     grinds.sort_by(|a, b| b.litres.total_cmp(&a.litres).then(a.points.cmp(&b.points)));
     let sum = |way| patches.iter().filter(|p| p.way == way).map(|p| p.litres + p.rim_litres).sum::<f64>();
@@ -171,7 +172,12 @@ fn portions(compound: &Compound, litres: f64, mixers: u32) -> Portions {
     let mix = compound.bag_litres * f64::from(compound.bags_in_mix.max(1));
     let rounds = (compound.pot_life / compound.mix.max(0.1)).floor().max(1.0);
     let at_once = mix * rounds * f64::from(mixers.max(1));
-    Portions { litres, bags: counted(litres / compound.bag_litres), at_once, portions: counted(litres / at_once) }
+    Portions {
+        litres,
+        bags: counted(litres / compound.bag_litres),
+        at_once,
+        portions: counted(litres / at_once),
+    }
 }
 
 /// The next whole number, not thrown by the last digit of a sum.
@@ -319,7 +325,9 @@ impl Site<'_> {
         let within = |i: usize| points.binary_search(&i).is_ok();
         let rim = |t: &[usize; 3]| {
             let runs_off = t.iter().any(|&i| !within(i) && self.z[i] < level - NOTHING);
-            let alone = (0..3).find(|&k| within(t[k]) != within(t[(k + 1) % 3]) && within(t[k]) != within(t[(k + 2) % 3]))?;
+            let alone = (0..3).find(|&k| {
+                within(t[k]) != within(t[(k + 1) % 3]) && within(t[k]) != within(t[(k + 2) % 3])
+            })?;
             let at = |k: usize| self.mesh.points[t[k % 3]];
             let ((ax, ay), (bx, by)) = (at(alone + 1), at(alone + 2));
             runs_off.then(|| ((bx - ax) * (bx - ax) + (by - ay) * (by - ay)).sqrt() / 2.0)
@@ -336,7 +344,8 @@ impl Site<'_> {
                 let b = ring[(k + 1) % ring.len()];
                 let long = ((b.0 - a.0) * (b.0 - a.0) + (b.1 - a.1) * (b.1 - a.1)).sqrt();
                 let cells = (long / CELL).ceil().max(1.0);
-                let place = |n: f64| (a.0 + (b.0 - a.0) * (n + 0.5) / cells, a.1 + (b.1 - a.1) * (n + 0.5) / cells);
+                let place =
+                    |n: f64| (a.0 + (b.0 - a.0) * (n + 0.5) / cells, a.1 + (b.1 - a.1) * (n + 0.5) / cells);
                 let near = |n: u32| points.binary_search(&self.nearest(place(f64::from(n)))).is_ok();
                 length += (0..counted(cells)).filter(|&n| near(n)).count() as f64 * long / cells;
             }
@@ -359,7 +368,8 @@ impl Site<'_> {
         let n = self.mesh.hull.len();
         let outside = |p: &Xy| {
             (0..n).any(|k| {
-                let (a, b) = (self.mesh.points[self.mesh.hull[k]], self.mesh.points[self.mesh.hull[(k + 1) % n]]);
+                let (a, b) =
+                    (self.mesh.points[self.mesh.hull[k]], self.mesh.points[self.mesh.hull[(k + 1) % n]]);
                 (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0) < 0.0
             })
         };
@@ -434,7 +444,8 @@ mod tests {
 
     impl Floor {
         fn work(&self, means: &Means) -> (Corrected, Work) {
-            let done = correct(&self.mesh, &self.ground, &self.z, &self.job, &mut |_| true).expect("a correction");
+            let done =
+                correct(&self.mesh, &self.ground, &self.z, &self.job, &mut |_| true).expect("a correction");
             let work = plan(&self.mesh, &self.ground, &self.z, &self.job, &done, means);
             (done, work)
         }
@@ -472,7 +483,14 @@ mod tests {
     #[test]
     fn litres_are_those_of_prisms() {
         let floor = floor(|_, _| 0.0, 3.0);
-        let site = Site { mesh: &floor.mesh, ground: &floor.ground, z: &floor.z, job: &floor.job, means: &MEANS, neighbours: neighbours(&floor.mesh) };
+        let site = Site {
+            mesh: &floor.mesh,
+            ground: &floor.ground,
+            z: &floor.z,
+            job: &floor.job,
+            means: &MEANS,
+            neighbours: neighbours(&floor.mesh),
+        };
         let all: Vec<usize> = (0..63).collect();
         let (area, litres) = site.volume(&all, &|_| 3.0);
         assert!((area - 12.0).abs() < 1e-9 && (litres - 36.0).abs() < 1e-9);
@@ -487,7 +505,14 @@ mod tests {
         let (mesh, ground) = (Mesh::new(&points).expect("a grid"), Ground::new(&room, &[]));
         let job = Job { tolerances: Vec::new(), margin: 0.0, fill_cost: 1.0, grind_cost: None };
         let z = vec![0.0; 35];
-        let site = Site { mesh: &mesh, ground: &ground, z: &z, job: &job, means: &MEANS, neighbours: neighbours(&mesh) };
+        let site = Site {
+            mesh: &mesh,
+            ground: &ground,
+            z: &z,
+            job: &job,
+            means: &MEANS,
+            neighbours: neighbours(&mesh),
+        };
         let all: Vec<usize> = (0..35).collect();
         let inner = site.volume(&all, &|_| 5.0).1;
         let rim = site.along_walls(&all, &|_| 5.0).1;
@@ -532,14 +557,26 @@ mod tests {
     #[test]
     fn a_pour_is_dammed_where_the_floor_beyond_lies_lower() {
         // A basin at the left wall beside a floor that lies 1 mm lower on its far side.
-        let low = |x: f64, y: f64| if x < 1000.0 && y < 2200.0 { -6.0 } else if y > 2200.0 { -2.0 } else { 0.0 };
+        let low = |x: f64, y: f64| {
+            if x < 1000.0 && y < 2200.0 {
+                -6.0
+            } else if y > 2200.0 {
+                -2.0
+            } else {
+                0.0
+            }
+        };
         let floor = floor(low, 8.0);
         let done = floor.filled(|x, y| if x < 1000.0 && y < 2200.0 { 5.0 } else { 0.0 });
         let work = plan(&floor.mesh, &floor.ground, &floor.z, &floor.job, &done, &MEANS);
         let [patch] = &work.patches[..] else { panic!("one patch") };
         assert_eq!((patch.way, patch.level), (Way::Pour, Some(-1.0)));
         // Beyond y = 2200 the floor lies at −2, below the pour at −1; towards x = 1000 it lies higher.
-        assert!(patch.dams.iter().flatten().all(|p| p.1 >= 2000.0) && !patch.dams.is_empty(), "{:?}", patch.dams);
+        assert!(
+            patch.dams.iter().flatten().all(|p| p.1 >= 2000.0) && !patch.dams.is_empty(),
+            "{:?}",
+            patch.dams
+        );
         assert!(patch.dam_length > 400.0 && patch.dam_length < 1500.0, "{}", patch.dam_length);
         // Walls: 2 m of the left one and half a metre of the first, each to the middle between two readings.
         assert!((patch.foam_length - 3000.0).abs() < 60.0, "{}", patch.foam_length);
