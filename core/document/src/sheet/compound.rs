@@ -119,7 +119,8 @@ pub(super) fn compound(item: Item<'_>) -> Option<Compound> {
     let mix_minutes = f.required("mix_minutes", above_nought);
     let bags_in_mix = f.optional("bags_in_mix", |i| i.count(1)).unwrap_or(1);
     let up_to_m2 = f.optional("up_to_m2", kind::amount);
-    let (walk_hours, cover_hours) = (f.optional("walk_hours", kind::amount), f.optional("cover_hours", kind::amount));
+    let (walk_hours, cover_hours) =
+        (f.optional("walk_hours", kind::amount), f.optional("cover_hours", kind::amount));
     let (primer, over_wood) = (f.optional("primer", primer), f.optional("over_wood", over_wood));
     let source = f.optional("source", kind::text).unwrap_or_default();
     let extra = f.rest();
