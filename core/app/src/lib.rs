@@ -4,6 +4,7 @@ pub mod answers;
 mod change;
 mod commands;
 mod desk;
+mod floors;
 mod good_for;
 mod issue;
 mod labels;

@@ -170,6 +170,7 @@ pub const ENGLISH: &[Entry] = &[
         "Split the job into several sheets.",
     ),
     ("limit.rooms", "There are {found} rooms; the most is {most}.", "Split the job into several sheets."),
+    ("floor.bags", "{name}: {litres} litres, {bags} bags, what lies along the walls among it.", ""),
     ("floor.dip", "Deepest dip: {deviation} at {at}, under a straightedge from {from} to {to}.", ""),
     (
         "floor.f_numbers",
@@ -188,6 +189,35 @@ pub const ENGLISH: &[Entry] = &[
         "Concrete dust holds silica: grind only with a shroud and a filtering extractor, or wet (29 CFR 1926.1153). Never sand or grind a floor that may hold asbestos or lead paint before a test; look for heating pipes, cables and tendons.",
     ),
     ("floor.hump", "Highest hump: {deviation} at {at}, over a line from {from} to {to}.", ""),
+    (
+        "floor.long_rod",
+        "The rod cannot have read {found}: no levelling rod is longer than {most}.",
+        "Check the figure and its unit.",
+    ),
+    ("floor.mixers", "{found} is no number of people who mix.", "Give a whole number from 1 to 20."),
+    ("floor.no_place", "{name} is no place on the floor.", "Point at the floor again."),
+    ("floor.no_straightedge", "The straightedge has no length.", "Give it two different ends."),
+    (
+        "floor.no_surface",
+        "There are no heights to lay a straightedge on.",
+        "Read at least three places that are not on one line.",
+    ),
+    (
+        "floor.nothing_to_correct",
+        "There is nothing to correct for.",
+        "Read the floor, and choose how flat it must be.",
+    ),
+    (
+        "floor.off_the_floor",
+        "None of the straightedge lies on the floor that was read.",
+        "Lay it between points that were read.",
+    ),
+    (
+        "floor.short_line",
+        "A line of {found} heights says nothing.",
+        "Give at least {least} heights, a foot apart; FL needs twelve.",
+    ),
+    ("floor.unknown_standard", "{name} is no standard that can be chosen.", "Choose one of the list."),
     (
         "floor.margin",
         "The correction keeps less than the usual margin.",
@@ -433,6 +463,7 @@ pub const ENGLISH: &[Entry] = &[
         "{from}–{to} runs against the walk.",
         "Walls run clockwise: write {to} before {from}.",
     ),
+    ("sheet.above_nought", "{found} is not more than nothing.", "Write a number greater than 0."),
     ("sheet.amount", "{found} is no amount.", "Write a number of 0 or more."),
     ("sheet.angle", "{found} is no angle.", "Write degrees."),
     ("sheet.count", "There are {found} entries where {wanted} belong.", "Give {wanted}."),

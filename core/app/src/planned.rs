@@ -167,7 +167,11 @@ impl Desk {
         sheet.products.retain(|product| product.id == wanted.product);
         sheet.areas = vec![wanted];
         let accepted = !seen.view.choices_for(&ItemId::new(area)).is_empty();
-        Ok(AreaSheet { key: sheet.write(), sheet, corners, accepted })
+        // A plan hangs neither on what the floor is filled with nor on its heights.
+        let mut bare = sheet.clone();
+        bare.compounds.clear();
+        bare.rooms.iter_mut().for_each(|room| room.level = None);
+        Ok(AreaSheet { key: bare.write(), sheet, corners, accepted })
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::Problem;
 use crate::change::{Change, Changed, Way};
 use crate::desk::Desk;
+use crate::floors::Floors;
 use crate::planned::Plans;
 use crate::table;
 use crate::wire::Event;
@@ -26,6 +27,7 @@ struct Shared {
     desk: Mutex<Desk>,
     ears: Mutex<Vec<Sender<Event>>>,
     plans: Mutex<Plans>,
+    floors: Mutex<Floors>,
     tasks: Mutex<BTreeMap<String, Arc<AtomicBool>>>,
 }
 
@@ -40,6 +42,7 @@ impl Session {
             desk,
             ears: Mutex::default(),
             plans: Mutex::default(),
+            floors: Mutex::default(),
             tasks: Mutex::default(),
         })))
     }
@@ -90,6 +93,11 @@ impl Session {
     /// Plans that are remembered.
     pub(crate) fn plans(&self) -> MutexGuard<'_, Plans> {
         self.0.plans.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Floors that are remembered.
+    pub(crate) fn floors(&self) -> MutexGuard<'_, Floors> {
+        self.0.floors.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn tasks(&self) -> MutexGuard<'_, BTreeMap<String, Arc<AtomicBool>>> {

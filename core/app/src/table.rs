@@ -3,18 +3,18 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, handover, history, issues, jobs, parts, photos, plan, prefer, room, setting, sheets,
+    buy, device, drafts, floor, handover, history, issues, jobs, parts, photos, plan, prefer, room, setting, sheets,
     shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, HandOverDone,
+    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk, FloorView, HandOverDone,
     HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList,
     JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom,
     OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured,
     PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet,
     ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk,
-    SheetText, ShopEdit, ShopView, TaskView, Typed,
+    SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -98,6 +98,11 @@ commands! {
     "products.take": OfJobItem => JobView, Writes [Jobs, Job], shop::take;
     "room.view": OfRoom => RoomView, Reads [], room::view;
     "room.edit": RoomEditAsk => RoomView, Writes [Jobs, Job], room::edit;
+    "floor.view": FloorAsk => FloorView, Reads [], floor::view;
+    "floor.edit": FloorEditAsk => FloorView, Writes [Jobs, Job], floor::edit;
+    "floor.judge": OfRoom => TaskView, Reads [], floor::judge;
+    "floor.correct": FloorAsk => TaskView, Reads [], floor::correct;
+    "floor.lay_edge": StraightedgeAsk => StraightedgeView, Reads [], floor::lay_edge;
     "length.read": LengthAsk => Typed, Reads [], drafts::read_length;
     "draft.put": DraftPut => Done, Writes [], drafts::put;
     "draft.list": Nothing => Drafts, Reads [], drafts::list;

@@ -1,26 +1,13 @@
 //! `drylay flatness`: is the floor flat enough, and what to do.
 
-use super::rooms::{ResolvedRoom, keepout_ring, point, resolve};
-use super::{Answer, show_mm};
+use super::Answer;
+use super::floor_read::{Asked, FloorRead, Points, suggested_margin};
+use super::floor_work::{self, WorkAnswer};
+use super::rooms::resolve;
 use crate::Problem;
-use drylay_document::sheet::{Correction, Level, MOST_READINGS, Room, Sheet, Sides};
-use drylay_geometry::{Point, Ring};
-use drylay_survey::floor::heights::{self, Rod};
-use drylay_survey::floor::{
-    Ground, Heights, Job, Judged, Known, Mesh, NoSurface, Surface, Tolerance, Verdict, Worst, correct,
-    fnumbers, judge, pattern, published, slope,
-};
+use drylay_document::sheet::{Room, Sheet};
+use drylay_survey::floor::{Corrected, Job, Judged, Verdict, Worst, fnumbers, slope};
 use serde::Serialize;
-
-/// Standard deviation of a rod reading from a line laser in mm, where the sheet gives none: small line lasers
-/// are good to about 1/8 in at 30 ft, a third of that indoors (from memory).
-const LASER_SD: f64 = 1.0;
-/// Standard deviation of a gap read with a wedge under a straightedge, mm (common practice).
-const WEDGE_SD: f64 = 0.5;
-/// No levelling rod is longer, mm.
-const LONGEST_ROD: f64 = 5000.0;
-/// What workmanship needs beyond the readings' uncertainty, mm.
-const WORKMANSHIP: f64 = 1.0;
 
 /// The answer: one entry for each room with readings of its floor.
 #[derive(Debug, Serialize)]
@@ -154,6 +141,9 @@ pub struct CorrectionAnswer {
     pub margin: f64,
     /// The margin the readings and workmanship suggest.
     pub suggested_margin: f64,
+    /// The correction as work, where the sheet names a compound for the room.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub work: Option<WorkAnswer>,
 }
 
 /// What to do at a point.
@@ -199,35 +189,11 @@ pub fn flatness(sheet: &Sheet, go_on: &mut dyn FnMut() -> bool) -> Answer<Flatne
     let resolved = resolve(sheet)?;
     let rooms = sheet.rooms.iter().zip(&resolved).enumerate();
     let read = rooms.filter_map(|(i, (room, shape))| {
-        let level = room.level.as_ref()?;
-        Some(Reader::new(sheet, room, level, shape, format!("rooms[{i}].level")).answer(go_on))
+        room.level.as_ref()?;
+        let read = FloorRead::of(sheet, room, shape, &format!("rooms[{i}].level"));
+        Some(answer(sheet, room, &read, go_on))
     });
     Ok(FlatnessAnswer { rooms: read.collect() })
-}
-
-/// A tolerance and where it is published; `None` for a product's own.
-type Asked = (Tolerance, Option<&'static str>);
-
-/// The tolerances asked of a room: those of the products laid in it, else of all products, and the published ones
-/// that are named.
-fn asked(sheet: &Sheet, room: &Room) -> Vec<Asked> {
-    let laid = |id| sheet.areas.iter().any(|a| a.product == id && a.rooms.contains(&room.id));
-    let any = sheet.products.iter().any(|p| laid(p.id.clone()) && !p.flatness.is_empty());
-    let products = sheet.products.iter().filter(|p| !any || laid(p.id.clone()));
-    let own = products.flat_map(|p| &p.flatness).map(|t| {
-        let tolerance = Tolerance { gap: t.gap.mm(), span: t.span.mm(), humps: t.sides == Sides::Both };
-        (tolerance, None)
-    });
-    let names = room.level.iter().flat_map(|level| &level.standards);
-    let named = names.flat_map(|name| published::all().into_iter().filter(move |p| p.id == name.as_str()));
-    let published = named.flat_map(|p| p.tolerances.into_iter().map(move |t| (t, Some(p.source))));
-    let mut found: Vec<Asked> = Vec::new();
-    for asked in own.chain(published) {
-        if !found.iter().any(|(t, _)| *t == asked.0) {
-            found.push(asked);
-        }
-    }
-    found
 }
 
 fn word(verdict: Verdict) -> &'static str {
@@ -247,276 +213,81 @@ fn chord(w: &Worst) -> ChordAnswer {
     ChordAnswer { deviation: c.deviation, sd: w.sd, at: xy(c.at), chord: c.ends.map(xy) }
 }
 
-/// A room's readings on their way to an answer.
-struct Reader<'a> {
-    sheet: &'a Sheet,
-    room: &'a Room,
-    level: &'a Level,
-    place: String,
-    ring: Option<Ring>,
-    notes: Vec<Problem>,
-}
-
-/// Points of the floor with their heights.
-struct Points {
-    names: Vec<(String, usize)>,
-    at: Vec<Point>,
-    heights: Heights,
-}
-
-impl<'a> Reader<'a> {
-    fn new(sheet: &'a Sheet, room: &'a Room, level: &'a Level, shape: &ResolvedRoom, place: String) -> Self {
-        let ring = shape.outline.as_ref().map(drylay_geometry::Outline::ring);
-        Self { sheet, room, level, place, ring, notes: Vec::new() }
-    }
-
-    fn answer(mut self, go_on: &mut dyn FnMut() -> bool) -> RoomFlatness {
-        let asked = asked(self.sheet, self.room);
-        let tolerances: Vec<Tolerance> = asked.iter().map(|(t, _)| *t).collect();
-        let points = self.points();
-        let surface = self.surface(&points);
-        let known: Vec<usize> = (0..points.at.len()).filter(|&p| points.heights.z[p].is_some()).collect();
-        let z: Vec<f64> = known.iter().filter_map(|&p| points.heights.z[p]).collect();
-        let at: Vec<(f64, f64)> = known.iter().map(|&p| points.at[p].mm()).collect();
-        let judged = surface.as_ref().map(|(mesh, ground)| {
-            let surface = Surface::new(mesh, z.clone(), ground);
-            let variance = |w: &[(usize, f64)]| {
-                points.heights.variance(&w.iter().map(|&(i, c)| (known[i], c)).collect::<Vec<_>>())
-            };
-            let known = Known { variance: &variance, worst: points.heights.worst_variances() };
-            tolerances.iter().map(|&t| judge(&surface, known, t, &mut |_| go_on())).collect::<Vec<_>>()
-        });
-        let gaps: Vec<Option<Verdict>> = tolerances.iter().map(|t| self.straightedge(t)).collect();
-        let answers: Vec<ToleranceAnswer> = asked
+fn answer(sheet: &Sheet, room: &Room, read: &FloorRead, go_on: &mut dyn FnMut() -> bool) -> RoomFlatness {
+    let judged = read.judge(&mut |_| go_on());
+    let of = |k: usize| read.surface.as_ref().and_then(|_| judged.get(k));
+    let answers: Vec<ToleranceAnswer> =
+        read.asked.iter().enumerate().map(|(k, t)| tolerance(t, of(k), read.gaps[k])).collect();
+    let mut notes = read.notes.clone();
+    let correction = match read.correct(&mut |_| go_on()) {
+        Ok(done) => done.map(|(job, done)| {
+            let work = floor_work::filling(sheet).and_then(|filling| {
+                let work = floor_work::plan(read, &job, &done, &filling)?;
+                Some(floor_work::answer(read, &work, &filling))
+            });
+            correction_answer(read, &job, &done, suggested_margin(&judged), work)
+        }),
+        Err(problem) => {
+            notes.push(problem);
+            None
+        }
+    };
+    let mut answer = RoomFlatness {
+        id: room.id.to_string(),
+        verdict: room_verdict(&answers),
+        tolerances: answers,
+        heights: heights_answer(&read.points),
+        slope: slope(&read.places(), &read.z)
+            .map(|(mm_per_m, towards_degrees)| SlopeAnswer { mm_per_m, towards_degrees }),
+        spacing: read.surface.as_ref().map(|(mesh, _)| mesh.median_edge()),
+        repeatability: read.points.heights.repeatability.map(|(sd, _)| sd),
+        pattern: pattern(room, read),
+        correction,
+        f_overall: overall(&read.lines),
+        f_numbers: read
+            .lines
             .iter()
-            .enumerate()
-            .map(|(k, t)| tolerance(t, judged.as_ref().map(|j| &j[k]), gaps[k]))
-            .collect();
-        let correction = surface.as_ref().and_then(|(mesh, ground)| {
-            let sd = judged.iter().flatten().map(worst_sd).fold(0.0, f64::max);
-            self.correction(&tolerances, (mesh, ground), &z, (&points, &known), sd, go_on)
-        });
-        let lines: Vec<_> = self.level.lines.iter().map(|l| (l, self.numbers(l))).collect();
-        let verdict = room_verdict(&answers);
-        let mut room = RoomFlatness {
-            id: self.room.id.to_string(),
-            verdict,
-            tolerances: answers,
-            heights: heights_answer(&points),
-            slope: slope(&at, &z)
-                .map(|(mm_per_m, towards_degrees)| SlopeAnswer { mm_per_m, towards_degrees }),
-            spacing: surface.as_ref().map(|(mesh, _)| mesh.median_edge()),
-            repeatability: points.heights.repeatability.map(|(sd, _)| sd),
-            pattern: self.pattern(&tolerances),
-            correction,
-            f_overall: overall(&lines),
-            f_numbers: lines
-                .iter()
-                .map(|(l, n)| LineAnswer { line: l.id.to_string(), ff: n.ff, fl: n.fl })
-                .collect(),
-            notes: self.notes,
-            advice: Vec::new(),
-        };
-        room.advice = super::floor_advice::of(&room, self.sheet, judged.as_deref().unwrap_or_default());
-        room
-    }
-
-    fn note(&mut self, code: &str, at: &str) -> Problem {
-        Problem::new(code, format!("{}{at}", self.place))
-    }
-
-    /// The points read, merged where they stand in one place, with their adjusted heights.
-    fn points(&mut self) -> Points {
-        let sd = self.level.sd.as_ref().map_or(LASER_SD, drylay_document::sheet::Measure::mm);
-        let (mut at, mut names, mut rods) = (Vec::<Point>::new(), Vec::<(String, usize)>::new(), Vec::new());
-        let mut setups: Vec<&str> = Vec::new();
-        let mut from = Vec::new();
-        for (k, r) in self.level.readings.iter().enumerate().take(MOST_READINGS) {
-            let p = point(&r.at);
-            let place = format!(".readings[{k}]");
-            if self.ring.as_ref().is_some_and(|ring| !ring.contains(p)) {
-                let note = Problem::new("level.outside", format!("{}{place}.at", self.place));
-                self.notes.push(note.with("id", &r.id));
-                continue;
-            }
-            if !(0.0..=LONGEST_ROD).contains(&r.rod.mm()) {
-                let note = Problem::new("level.long_rod", format!("{}{place}.rod", self.place));
-                self.notes.push(note.with("found", r.rod.text()).with("most", LONGEST_ROD));
-                continue;
-            }
-            let known = names.iter().find(|(n, _)| *n == r.id.as_str()).map(|(_, i)| *i);
-            if known.is_some_and(|i| at[i] != p) {
-                let note = Problem::new("level.moved", format!("{}{place}.at", self.place));
-                self.notes.push(note.with("id", &r.id));
-            }
-            let index = known.or_else(|| at.iter().position(|q| *q == p)).unwrap_or_else(|| {
-                at.push(p);
-                at.len() - 1
-            });
-            if known.is_none() {
-                names.push((r.id.to_string(), index));
-            }
-            let setup = r.setup.as_deref().unwrap_or_default();
-            let number = setups.iter().position(|s| *s == setup).unwrap_or_else(|| {
-                setups.push(setup);
-                setups.len() - 1
-            });
-            rods.push(Rod { point: index, setup: number, read: r.rod.mm() });
-            from.push(k);
-        }
-        let heights = heights::adjust(at.len(), setups.len(), &rods, sd);
-        for &loose in &heights.loose {
-            let first = rods.iter().position(|r| r.setup == loose).map_or(0, |i| from[i]);
-            let note = self.note("level.loose_setup", &format!(".readings[{first}].setup"));
-            self.notes.push(note.with("setup", setups[loose]));
-        }
-        self.disagreements(&rods, &heights, &from, sd);
-        Points { names, at, heights }
-    }
-
-    /// Readings of one point that differ by more than chance allows.
-    fn disagreements(&mut self, rods: &[Rod], heights: &Heights, from: &[usize], sd: f64) {
-        for (i, r) in rods.iter().enumerate() {
-            let off = |j: &usize| {
-                let both = Some((heights.residuals[i]?, heights.residuals[*j]?));
-                both.map(|(a, b)| (a - b).abs()).filter(|d| *d > 3.29 * sd * std::f64::consts::SQRT_2)
-            };
-            let earlier = (0..i).find(|j| rods[*j].point == r.point && off(j).is_some());
-            if let Some((j, off)) = earlier.and_then(|j| Some((j, off(&j)?))) {
-                let note = self.note("level.disagree", &format!(".readings[{}].rod", from[i]));
-                let other = format!("{}.readings[{}]", self.place, from[j]);
-                self.notes.push(note.with("off", show_mm(off, self.sheet.units)).with("other", other));
-            }
-        }
-    }
-
-    fn surface(&mut self, points: &Points) -> Option<(Mesh, Ground)> {
-        let known: Vec<Point> =
-            points.at.iter().zip(&points.heights.z).filter(|(_, z)| z.is_some()).map(|(p, _)| *p).collect();
-        if self.level.readings.is_empty() {
-            return None;
-        }
-        let Some(ring) = self.ring.clone() else {
-            let note = self.note("level.no_shape", "");
-            self.notes.push(note);
-            return None;
-        };
-        let keepouts: Vec<Ring> = self.room.keepouts.iter().map(|k| keepout_ring(&k.outline)).collect();
-        match Mesh::new(&known) {
-            Ok(mesh) => Some((mesh, Ground::new(&ring, &keepouts))),
-            Err(NoSurface::TooFar) => {
-                let note = self.note("level.too_far", ".readings");
-                self.notes.push(note);
-                None
-            }
-            Err(NoSurface::OneLine | NoSurface::SamePlace(..)) => {
-                let note = self.note("level.one_line", ".readings");
-                self.notes.push(note);
-                None
-            }
-        }
-    }
-
-    fn pattern(&self, tolerances: &[Tolerance]) -> Option<PatternAnswer> {
-        let ring = self.ring.as_ref().filter(|_| self.level.readings.is_empty())?;
-        let keepouts: Vec<Ring> = self.room.keepouts.iter().map(|k| keepout_ring(&k.outline)).collect();
-        let spans: Vec<f64> = tolerances.iter().map(|t| t.span).collect();
-        let found = pattern(ring, &keepouts, &spans);
-        let points = found.points.iter().map(|p| xy(p.mm())).collect();
-        Some(PatternAnswer { spacing: found.spacing, points })
-    }
-
-    /// What gaps read under a straightedge say of a tolerance.
-    fn straightedge(&mut self, asked: &Tolerance) -> Option<Verdict> {
-        let mut verdict = None;
-        for (k, edge) in self.level.straightedge.iter().enumerate() {
-            let (a, b) = (point(&edge.from).mm(), point(&edge.to).mm());
-            let length = ((b.0 - a.0) * (b.0 - a.0) + (b.1 - a.1) * (b.1 - a.1)).sqrt();
-            if length > asked.span + 1.0 {
-                let note = self.note("level.long_straightedge", &format!(".straightedge[{k}]"));
-                self.notes.push(note.with("span", show_mm(asked.span, self.sheet.units)));
-                continue;
-            }
-            let gap = edge.gap.mm();
-            let one = if gap - 2.0 * WEDGE_SD > asked.gap {
-                Verdict::Fail
-            } else if gap + 2.0 * WEDGE_SD > asked.gap {
-                Verdict::Unsure
-            } else {
-                Verdict::Pass
-            };
-            verdict = verdict.max(Some(one));
-        }
-        verdict
-    }
-
-    fn numbers(&mut self, line: &drylay_document::sheet::FlatnessLine) -> fnumbers::LineNumbers {
-        let spacing = line.spacing.mm();
-        if (spacing - 304.8).abs() > 5.0 {
-            let k = self.level.lines.iter().position(|l| l.id == line.id).unwrap_or_default();
-            let note = self.note("level.spacing", &format!(".lines[{k}].spacing"));
-            self.notes.push(note);
-            return fnumbers::LineNumbers { ff: None, fl: None, q: 0, z: 0 };
-        }
-        fnumbers::of_line(&line.heights.iter().map(drylay_document::sheet::Measure::mm).collect::<Vec<_>>())
-    }
-
-    fn correction(
-        &mut self,
-        tolerances: &[Tolerance],
-        (mesh, ground): (&Mesh, &Ground),
-        z: &[f64],
-        (points, known): (&Points, &[usize]),
-        sd: f64,
-        go_on: &mut dyn FnMut() -> bool,
-    ) -> Option<CorrectionAnswer> {
-        let rates = self.level.correction.as_ref();
-        let margin = rates.and_then(|c| c.margin.as_ref()).map_or(0.0, drylay_document::sheet::Measure::mm);
-        let least = tolerances.iter().map(|t| t.gap).fold(f64::INFINITY, f64::min);
-        if tolerances.is_empty() {
-            return None;
-        }
-        if margin >= least {
-            let note = self.note("level.margin", ".correction.margin");
-            self.notes.push(note.with("gap", show_mm(least, self.sheet.units)));
-            return None;
-        }
-        let job = Job {
-            tolerances: tolerances.to_vec(),
-            margin,
-            fill_cost: rates.and_then(|c| c.fill_cost).unwrap_or(1.0),
-            grind_cost: rates.filter(|c| c.grind).map(grind_cost),
-        };
-        let Some(done) = correct(mesh, ground, z, &job, &mut |_| go_on()) else {
-            let note = self.note("level.not_corrected", ".correction");
-            self.notes.push(note);
-            return None;
-        };
-        let change = |(id, i): &(String, usize)| {
-            let k = known.binary_search(i).ok()?;
-            Some(ChangeAnswer { id: id.clone(), fill: done.fill[k], grind: done.grind[k] })
-        };
-        // Two readings in one place are one point to work at.
-        let mut seen = Vec::new();
-        let first = |n: &&(String, usize)| !seen.contains(&n.1) && (seen.push(n.1), true).1;
-        Some(CorrectionAnswer {
-            cost: done.cost,
-            fill_litres: done.fill_litres,
-            grind_litres: done.grind_litres,
-            points: points.names.iter().filter(first).filter_map(change).collect(),
-            worst_after: done.worst_after,
-            margin,
-            suggested_margin: 2.0 * sd + WORKMANSHIP,
-        })
-    }
+            .map(|(id, n)| LineAnswer { line: id.clone(), ff: n.ff, fl: n.fl })
+            .collect(),
+        notes,
+        advice: Vec::new(),
+    };
+    answer.advice = super::floor_advice::of(&answer, sheet, &judged);
+    answer
 }
 
-fn grind_cost(c: &Correction) -> f64 {
-    c.grind_cost.unwrap_or(1.0)
+/// Where to read, while nothing was read.
+fn pattern(room: &Room, read: &FloorRead) -> Option<PatternAnswer> {
+    let unread = room.level.as_ref().is_some_and(|level| level.readings.is_empty());
+    let found = read.pattern().filter(|_| unread)?;
+    let points = found.points.iter().map(|p| xy(p.mm())).collect();
+    Some(PatternAnswer { spacing: found.spacing, points })
 }
 
-fn worst_sd(judged: &Judged) -> f64 {
-    judged.hump.as_ref().map_or(0.0, |h| h.sd).max(judged.dip.sd)
+fn correction_answer(
+    read: &FloorRead,
+    job: &Job,
+    done: &Corrected,
+    suggested_margin: f64,
+    work: Option<WorkAnswer>,
+) -> CorrectionAnswer {
+    let change = |(id, i): &(String, usize)| {
+        let k = read.known.binary_search(i).ok()?;
+        Some(ChangeAnswer { id: id.clone(), fill: done.fill[k], grind: done.grind[k] })
+    };
+    // Two readings in one place are one point to work at.
+    let mut seen = Vec::new();
+    let first = |n: &&(String, usize)| !seen.contains(&n.1) && (seen.push(n.1), true).1;
+    CorrectionAnswer {
+        cost: done.cost,
+        fill_litres: done.fill_litres,
+        grind_litres: done.grind_litres,
+        points: read.points.names.iter().filter(first).filter_map(change).collect(),
+        worst_after: done.worst_after,
+        margin: job.margin,
+        suggested_margin,
+        work,
+    }
 }
 
 fn tolerance((asked, source): &Asked, judged: Option<&Judged>, gaps: Option<Verdict>) -> ToleranceAnswer {
@@ -552,7 +323,7 @@ fn heights_answer(points: &Points) -> Vec<HeightAnswer> {
     points.names.iter().filter_map(one).collect()
 }
 
-fn overall(lines: &[(&drylay_document::sheet::FlatnessLine, fnumbers::LineNumbers)]) -> Option<FNumbers> {
+pub(crate) fn overall(lines: &[(String, fnumbers::LineNumbers)]) -> Option<FNumbers> {
     let ff: Vec<(f64, usize)> = lines.iter().filter_map(|(_, n)| Some((n.ff?, n.q))).collect();
     let fl: Vec<(f64, usize)> = lines.iter().filter_map(|(_, n)| Some((n.fl?, n.z))).collect();
     let (ff, fl) = (fnumbers::combined(&ff), fnumbers::combined(&fl));
@@ -563,6 +334,7 @@ fn overall(lines: &[(&drylay_document::sheet::FlatnessLine, fnumbers::LineNumber
 mod tests {
     use super::*;
     use drylay_document::sheet::STANDARDS;
+    use drylay_survey::floor::published;
 
     fn answer(level: &str) -> RoomFlatness {
         let text = format!(

@@ -54,7 +54,12 @@ pub(crate) fn of(room: &RoomFlatness, sheet: &Sheet, judged: &[Judged]) -> Vec<S
             .then(|| say("floor.margin", &[("margin", fine(c.suggested_margin, units))]));
         let fill = (c.fill_litres > 0.0).then(|| say("floor.fill", &[("litres", litres(c.fill_litres))]));
         let grind = (c.grind_litres > 0.0).then(|| say("floor.grind", &[("litres", litres(c.grind_litres))]));
-        [fill, grind, margin].into_iter().flatten()
+        let bags = c.work.iter().flat_map(|work| &work.compounds).map(move |p| {
+            let name = sheet.compounds.iter().find(|c| c.id.as_str() == p.compound).map(|c| c.name.clone());
+            let name = name.filter(|n| !n.is_empty()).unwrap_or_else(|| p.compound.clone());
+            say("floor.bags", &[("name", name), ("litres", litres(p.litres)), ("bags", p.bags.to_string())])
+        });
+        [fill, grind, margin].into_iter().flatten().chain(bags)
     }));
     if room.f_overall.is_some() {
         advice.push(say("floor.f_numbers", &[]));

@@ -8,6 +8,8 @@ pub mod demo;
 mod draft;
 mod flatness;
 mod floor_advice;
+pub(crate) mod floor_read;
+pub(crate) mod floor_work;
 mod floors;
 mod goes_round;
 pub mod rooms;
@@ -16,7 +18,9 @@ mod takeoff;
 
 mod plan;
 
+pub(crate) use flatness::overall;
 pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
+pub use floor_work::{GrindAnswer, PatchAnswer, PortionsAnswer, WorkAnswer};
 pub(crate) use goes_round::thing_ring;
 pub use plan::{
     AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, InstructionAnswer,

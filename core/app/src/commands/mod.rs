@@ -4,6 +4,8 @@ pub(crate) mod buy;
 pub(crate) mod demands;
 pub(crate) mod device;
 pub(crate) mod drafts;
+pub(crate) mod floor;
+mod floor_edit;
 pub(crate) mod handover;
 pub(crate) mod history;
 pub(crate) mod issues;

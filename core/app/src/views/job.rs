@@ -24,7 +24,7 @@ pub(crate) fn view(desk: &mut Desk, id: &str) -> Result<JobView, Problem> {
         rooms,
         passages: job.view.passages.live.iter().map(passage).collect(),
         areas: job.view.areas.live.iter().map(|held| area(desk, &job, held)).collect(),
-        products: job.view.products.live.iter().map(|held| product(job.units, held)).collect(),
+        products: laid(&job.view.products.live).map(|held| product(job.units, held)).collect(),
         breakage: breakage.view(),
         attic: attic.view(),
         undo,
@@ -136,6 +136,11 @@ fn area(desk: &mut Desk, job: &SeenJob, held: &Held<document::Area>) -> AreaCard
         cartons: count.and_then(|count| count.cartons),
         problem: sheet.err().map(|problem| problem.message),
     }
+}
+
+/// The products that floors are laid in; compounds and the like are none of them.
+pub(crate) fn laid(all: &[Held<document::Product>]) -> impl Iterator<Item = &Held<document::Product>> {
+    all.iter().filter(|held| held.value.used_as == document::Use::Floor)
 }
 
 /// A product; what its data sheet leaves out is nothing in these units.

@@ -2,6 +2,10 @@
 
 mod advice;
 pub(crate) mod demands;
+pub(crate) mod floor;
+mod floor_map;
+mod floor_points;
+mod floor_work;
 mod job;
 mod laying;
 mod measured;

@@ -1,0 +1,164 @@
+//! A room's floor: looking at it, judging and correcting it as tasks, and laying a straightedge on it.
+
+use super::floor_edit::edits;
+use crate::Problem;
+use crate::answers::floor_read::FloorRead;
+use crate::answers::floor_work::plan;
+use crate::floors::{FloorSheet, Mended, newest_round};
+use crate::session::Session;
+use crate::views::floor as views;
+use crate::wire::{
+    Event, FloorAsk, FloorEditAsk, FloorView, OfRoom, StraightedgeAsk, StraightedgeView, TaskView,
+};
+use drylay_survey::floor::straightedge;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+pub(crate) fn view(session: &Session, ask: FloorAsk) -> Result<FloorView, Problem> {
+    let mut desk = session.desk();
+    let (job, seen) = desk.floor_room(&ask.job, &ask.room)?;
+    let newest = newest_round(&seen.view);
+    let round = ask.round.map_or(newest, i64::from).clamp(0, newest);
+    let sheets: Result<Vec<FloorSheet>, Problem> =
+        (0..=newest).map(|round| desk.floor_sheet(&job, &ask.room, round)).collect();
+    drop(desk);
+    let floors = session.floors();
+    let of = |round: i64| (ask.job.clone(), ask.room.clone(), round);
+    let rounds = (0..).zip(sheets?).map(|(round, sheet)| views::RoundRead {
+        read: sheet.read(),
+        judged: floors.judged(&of(round), &sheet),
+        mended: floors.mended(&of(round), &sheet),
+        sheet,
+        round,
+    });
+    let rounds: Vec<views::RoundRead> = rounds.collect();
+    drop(floors);
+    Ok(views::floor(&job, &seen, &ask.room, &rounds, round))
+}
+
+pub(crate) fn edit(session: &Session, ask: FloorEditAsk) -> Result<FloorView, Problem> {
+    let mut desk = session.desk();
+    let (job, seen) = desk.floor_room(&ask.job, &ask.room)?;
+    let (id, now) = (desk.new_id(), desk.world.now());
+    let (edits, words) = edits(&job, &seen, &ask.edit, &id, now.utc_ms)?;
+    let document = job.room(&ask.room, "room")?;
+    drop(desk);
+    session.change(job.id, words, |change| change.apply(document, &edits))?;
+    view(session, FloorAsk { job: ask.job, room: ask.room, round: None })
+}
+
+/// What a task works out of one round of a floor.
+struct Site {
+    of: (String, String, i64),
+    sheet: FloorSheet,
+    read: FloorRead,
+}
+
+fn site(session: &Session, job: &str, room: &str, round: Option<i64>) -> Result<Vec<Site>, Problem> {
+    let mut desk = session.desk();
+    let (seen_job, seen) = desk.floor_room(job, room)?;
+    let newest = newest_round(&seen.view);
+    let rounds = round.map_or(0..=newest, |round| round.clamp(0, newest)..=round.clamp(0, newest));
+    let mut sites = Vec::new();
+    for round in rounds {
+        let sheet = desk.floor_sheet(&seen_job, room, round)?;
+        sites.push(Site { of: (job.to_owned(), room.to_owned(), round), read: sheet.read(), sheet });
+    }
+    Ok(sites)
+}
+
+/// Judges every round of a floor that is not judged yet.
+pub(crate) fn judge(session: &Session, ask: OfRoom) -> Result<TaskView, Problem> {
+    let mut sites = site(session, &ask.job, &ask.room, None)?;
+    sites.retain(|s| session.judged(&s.of, &s.sheet).is_none());
+    let ask = FloorAsk { job: ask.job, room: ask.room, round: None };
+    Ok(start(session, ask, move |session, go_on| {
+        let count = sites.len() as f64;
+        for (k, Site { of, sheet, read }) in sites.iter().enumerate() {
+            let judged = read.judge(&mut |part| go_on((k as f64 + part) / count));
+            // What was ended early would never be looked at again.
+            if !go_on((k + 1) as f64 / count) {
+                return Ok(());
+            }
+            session.floors().keep_judged(of, sheet, judged);
+        }
+        Ok(())
+    }))
+}
+
+/// Works out the correction of the round that is asked for, or of the newest.
+pub(crate) fn correct(session: &Session, ask: FloorAsk) -> Result<TaskView, Problem> {
+    let newest = site(session, &ask.job, &ask.room, ask.round.map(i64::from))?.pop();
+    let Some(Site { of, sheet, read }) = newest else { return Err(Problem::internal("floor.correct")) };
+    read.job()?.ok_or_else(|| Problem::new("floor.nothing_to_correct", "room"))?;
+    Ok(start(session, ask, move |session, go_on| {
+        if session.judged(&of, &sheet).is_none() {
+            let judged = read.judge(&mut |part| go_on(0.2 * part));
+            if !go_on(0.2) {
+                return Ok(());
+            }
+            session.floors().keep_judged(&of, &sheet, judged);
+        }
+        let Some((job, done)) = read.correct(&mut |part| go_on(0.2 + 0.8 * part))? else { return Ok(()) };
+        let filling = sheet.filling();
+        let work = filling.and_then(|filling| Some((plan(&read, &job, &done, &filling)?, filling)));
+        session.floors().keep_mended(&of, &sheet, Mended { job, done, work });
+        Ok(())
+    }))
+}
+
+/// Starts a task on a floor; when it ends the floor is told as it then stands.
+fn start(
+    session: &Session,
+    ask: FloorAsk,
+    work: impl FnOnce(&Session, &mut dyn FnMut(f64) -> bool) -> Result<(), Problem> + Send + 'static,
+) -> TaskView {
+    let task = session.desk().new_id().to_string();
+    let cancelled = session.begin(&task);
+    let (own, name) = (session.clone(), task.clone());
+    std::thread::spawn(move || {
+        let mut told = 0.0;
+        let mut go_on = |part: f64| go_on(&own, &name, &cancelled, &mut told, part);
+        // A fault in the work must not leave the screens waiting for ever.
+        let found = catch_unwind(AssertUnwindSafe(|| work(&own, &mut go_on)));
+        own.end(&name);
+        let answer = match found {
+            Err(_) => Err(Problem::internal("floor")),
+            Ok(_) if cancelled.load(Ordering::Relaxed) => Err(Problem::new("task.cancelled", "")),
+            Ok(done) => done.and_then(|()| {
+                let view = view(&own, ask)?;
+                serde_json::to_value(view).map_err(|error| Problem::internal(&error.to_string()))
+            }),
+        };
+        own.tell(&match answer {
+            Ok(answer) => Event::Finished { task: name, answer },
+            Err(problem) => Event::Failed { task: name, problem },
+        });
+    });
+    TaskView { task }
+}
+
+/// Tells how far a task is, never back and not too often; answers whether it may go on.
+fn go_on(session: &Session, task: &str, cancelled: &AtomicBool, told: &mut f64, part: f64) -> bool {
+    if part - *told >= 0.01 {
+        *told = part;
+        let (task, note) = (task.to_owned(), String::new());
+        session.tell(&Event::Progress { task, fraction: part.min(1.0), note, best: None });
+    }
+    !cancelled.load(Ordering::Relaxed)
+}
+
+/// Lays a straightedge.
+pub(crate) fn lay_edge(session: &Session, ask: StraightedgeAsk) -> Result<StraightedgeView, Problem> {
+    let units = session.desk().job(&ask.job)?.units;
+    let round = match ask.round {
+        Some(round) => i64::from(round),
+        None => newest_round(&session.desk().floor_room(&ask.job, &ask.room)?.1.view),
+    };
+    let site = site(session, &ask.job, &ask.room, Some(round))?.pop();
+    let Some(Site { read, .. }) = site else { return Err(Problem::internal("floor.straightedge")) };
+    let (mesh, ground) = read.surface.as_ref().ok_or_else(|| Problem::new("floor.no_surface", "room"))?;
+    let laid = straightedge::lay(mesh, &read.z, ground, ask.from.into(), ask.to.into());
+    let laid = laid.ok_or_else(|| Problem::new("floor.off_the_floor", "from"))?;
+    Ok(views::straightedge(&read, &laid, units))
+}
