@@ -5,6 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
+import { floorStories } from "./floor.mjs";
 import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story, tabTo } from "./harness.mjs";
 
 needBridge();
@@ -538,6 +539,8 @@ await story.step("the sheet that was open last opens again, however soon the win
   await page.goto(bridge);
   await page.getByRole("heading", { level: 1, name: "Buy" }).waitFor();
 });
+
+await floorStories({ story, browser, watch, job, room });
 
 // The same screens on a laptop: in axe, and from one to the next with nothing but a keyboard.
 await page.context().close();

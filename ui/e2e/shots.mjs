@@ -22,6 +22,8 @@ async function places() {
     job: `#/job/${job}`,
     "new-room": `#/job/${job}`,
     ...(room ? { room: `#/job/${job}/room/${room}`, walk: `#/job/${job}/room/${room}`, "room-details": `#/job/${job}/room/${room}` } : {}),
+    ...(view.rooms.some((one) => one.id === "kitchen") ? Object.fromEntries(["floor", "floor-worst", "floor-edge", "floor-work", "floor-again", "floor-asked"].map((name) => [name, `#/job/${job}/room/kitchen/floor`])) : {}),
+    ...(room ? { "floor-unread": `#/job/${job}/room/${room}/floor`, "floor-walk": `#/job/${job}/room/${room}/floor` } : {}),
     ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}`, "plan-chalk": `#/job/${job}/plan/${area}`, "plan-last": `#/job/${job}/plan/${area}`, "plan-lies": `#/job/${job}/plan/${area}`, "plan-prefer": `#/job/${job}/plan/${area}` } : {}),
     ...(piece ? { piece: `#/job/${job}/plan/${area}/piece/${piece.id}` } : {}),
     product: `#/job/${job}`,
@@ -40,6 +42,26 @@ const acts = {
     for (const key of ["1", "2"]) await page.locator(".pad").getByRole("button", { name: key, exact: true }).click();
   },
   "room-details": (page) => page.getByRole("button", { name: /^More on Wall/ }).first().click(),
+  "floor-worst": (page) => page.getByRole("button", { name: /^Show where/ }).first().click({ timeout: 90_000 }),
+  "floor-edge": async (page) => {
+    await page.getByRole("button", { name: "Lay a straightedge" }).click({ timeout: 90_000 });
+    await page.locator(".lies .figure").scrollIntoViewIfNeeded();
+  },
+  "floor-work": async (page) => {
+    const work = page.getByRole("button", { name: /^Work (it )?out/ }).first();
+    await work.waitFor({ timeout: 90_000 });
+    if (await page.getByRole("heading", { name: "In this order" }).count()) {
+      await page.getByText("Correction", { exact: true }).first().click();
+    } else await work.click();
+    await page.getByRole("heading", { name: "In this order" }).waitFor({ timeout: 180_000 });
+    await page.locator(".sum").scrollIntoViewIfNeeded();
+  },
+  "floor-again": (page) => page.getByRole("button", { name: /^Point ?5/ }).click(),
+  "floor-asked": (page) => page.getByRole("button", { name: "What is asked" }).click(),
+  "floor-walk": async (page) => {
+    await page.getByRole("button", { name: "Read the floor", exact: true }).click();
+    for (const key of ["4", "5", "1/8"]) await page.locator(".pad").getByRole("button", { name: key, exact: true }).click();
+  },
   "plan-chalk": (page) => page.getByRole("button", { name: "Chalk line", exact: true }).click(),
   "plan-last": async (page) => {
     await page.getByRole("button", { name: "Last tile", exact: true }).click();

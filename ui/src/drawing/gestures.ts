@@ -8,6 +8,10 @@ export interface Stage {
   /** A new camera; `settled` when nothing is moving any more. */
   moved(camera: Camera, settled: boolean): void;
   tapped(x: number, y: number): void;
+  /** Whether something that can be dragged lies under the finger; it is dragged then, and the drawing stays. */
+  grabs(x: number, y: number): boolean;
+  dragged(x: number, y: number): void;
+  dropped(): void;
 }
 
 /** A finger that moves less than this many pixels has tapped. */
@@ -18,6 +22,7 @@ const wheelRest = 120;
 export function gestures(host: HTMLElement, stage: Stage): () => void {
   const fingers = new Map<number, { x: number; y: number }>();
   let travelled = 0;
+  let grabbed = false;
   let resting: ReturnType<typeof setTimeout> | undefined;
 
   // Asked once a gesture: asking at every move would make the browser lay the page out in between.
@@ -33,6 +38,8 @@ export function gestures(host: HTMLElement, stage: Stage): () => void {
     if (fingers.size === 0) frame = host.getBoundingClientRect();
     fingers.set(event.pointerId, local(event));
     travelled = fingers.size > 1 ? Infinity : 0;
+    const at = fingers.get(event.pointerId);
+    grabbed = fingers.size === 1 && at !== undefined && stage.grabs(at.x, at.y);
   }
   function drag(event: PointerEvent): void {
     const before = fingers.get(event.pointerId);
@@ -40,6 +47,7 @@ export function gestures(host: HTMLElement, stage: Stage): () => void {
     const now = local(event);
     const other = [...fingers].find(([id]) => id !== event.pointerId)?.[1];
     fingers.set(event.pointerId, now);
+    if (grabbed) return stage.dragged(now.x, now.y);
     if (other) return move(pinch(stage.camera(), before, now, other));
     travelled += Math.hypot(now.x - before.x, now.y - before.y);
     if (travelled > tapSlop) move(pan(stage.camera(), now.x - before.x, now.y - before.y));
@@ -49,6 +57,10 @@ export function gestures(host: HTMLElement, stage: Stage): () => void {
     if (!at) return;
     fingers.delete(event.pointerId);
     if (fingers.size > 0) return;
+    if (grabbed) {
+      grabbed = false;
+      return stage.dropped();
+    }
     if (event.type === "pointerup" && travelled <= tapSlop) stage.tapped(at.x, at.y);
     else move(stage.camera(), true);
   }

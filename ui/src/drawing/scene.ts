@@ -4,8 +4,8 @@ import type { Box } from "./camera.ts";
 
 /** Inks are theme tokens, never colours. */
 export type Ink = "ink" | "soft" | "line" | "accent" | "paper" | "wash" | "tint";
-/** Hatches carry meaning without colour: each class of cut has its own. */
-export type Hatch = "along" | "across" | "crossed" | "dots" | "waste";
+/** Hatches carry meaning without colour: each class of cut has its own; the lower a floor, the denser its lines. */
+export type Hatch = "along" | "across" | "crossed" | "dots" | "waste" | "low1" | "low2" | "low3";
 
 export interface Stratum {
   readonly rings: readonly Rings[];

@@ -110,7 +110,7 @@ const cells = new Map<string, HTMLCanvasElement>();
 
 /** A hatch whose spacing stays the same on the screen whatever the camera, anchored to the plan. */
 function hatchOf(ctx: CanvasRenderingContext2D, hatch: Hatch, camera: Camera, look: Look, density: number): CanvasPattern | null {
-  const ink = hatch === "waste" ? look.inks.soft : look.inks.line;
+  const ink = hatch === "waste" || hatch === "low3" ? look.inks.soft : look.inks.line;
   const key = `${hatch} ${ink} ${look.weight} ${density}`;
   let cell = cells.get(key);
   if (!cell) {
@@ -123,8 +123,11 @@ function hatchOf(ctx: CanvasRenderingContext2D, hatch: Hatch, camera: Camera, lo
   return pattern;
 }
 
+/** Pixels between the lines of a hatch. */
+const spacing: Partial<Record<Hatch, number>> = { waste: 12, low1: 18, low2: 11, low3: 7 };
+
 function hatchCell(hatch: Hatch, ink: string, weight: number, density: number): HTMLCanvasElement {
-  const side = Math.round((hatch === "waste" ? 12 : 7) * density);
+  const side = Math.round((spacing[hatch] ?? 7) * density);
   const cell = document.createElement("canvas");
   cell.width = cell.height = side;
   const ctx = cell.getContext("2d");
@@ -141,7 +144,7 @@ function hatchCell(hatch: Hatch, ink: string, weight: number, density: number): 
   if (hatch === "along" || hatch === "crossed") line(0, mid, side, mid);
   if (hatch === "across" || hatch === "crossed") line(mid, 0, mid, side);
   if (hatch === "dots") ctx.fillRect(mid - weight * density, mid - weight * density, 2 * weight * density, 2 * weight * density);
-  if (hatch === "waste") {
+  if (hatch === "waste" || hatch === "low1" || hatch === "low2" || hatch === "low3") {
     line(-side, side, side, -side);
     line(0, side, side, 0);
     line(0, 2 * side, 2 * side, 0);

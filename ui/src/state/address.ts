@@ -5,14 +5,16 @@ export type Place =
   | { screen: "device" }
   | { screen: "job"; job: string }
   | { screen: "room"; job: string; room: string }
+  | { screen: "floor"; job: string; room: string }
   | { screen: "plan"; job: string; area: string | null; piece: string | null }
   | { screen: "buy"; job: string };
 
 export function parsePlace(hash: string): Place {
   const parts = hash.replace(/^#\/?/, "").split("/").map(decode);
-  const [first, job, what, id, , piece] = parts;
+  const [first, job, what, id, part, piece] = parts;
   if (first === "device") return { screen: "device" };
   if (first !== "job" || !job) return { screen: "jobs" };
+  if (what === "room" && id && part === "floor") return { screen: "floor", job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
   if (what === "plan") return { screen: "plan", job, area: id || null, piece: piece || null };
   if (what === "buy") return { screen: "buy", job };
@@ -34,6 +36,8 @@ function partsOf(place: Place): string[] {
       return ["job", place.job];
     case "room":
       return ["job", place.job, "room", place.room];
+    case "floor":
+      return ["job", place.job, "room", place.room, "floor"];
     case "buy":
       return ["job", place.job, "buy"];
     case "plan":

@@ -1,0 +1,46 @@
+// The straightedge on the drawing, the hatches of the map, and the address of a floor.
+import { expect, test } from "vitest";
+import { fit } from "../src/drawing/camera.ts";
+import { hatchOf, profileScene } from "../src/drawing/floor-scene.ts";
+import { grabAt, moved, turned, type Edge } from "../src/drawing/grips.ts";
+import { parsePlace, writePlace } from "../src/state/address.ts";
+
+const edge: Edge = [[1000, 1000], [3000, 1000]];
+const camera = fit({ x0: 0, y0: 0, x1: 4000, y1: 3000 }, { width: 400, height: 300 }, { top: 0, right: 0, bottom: 0, left: 0 });
+
+test("a finger takes hold of the nearest end or the middle, or of nothing", () => {
+  expect(grabAt(edge, camera, 104, 96)?.end).toBe("first");
+  expect(grabAt(edge, camera, 296, 110)?.end).toBe("second");
+  expect(grabAt(edge, camera, 201, 101)?.end).toBe("middle");
+  expect(grabAt(edge, camera, 150, 220)).toBeNull();
+});
+
+test("an end that is dragged leaves the other where it is; the middle takes both along", () => {
+  expect(moved(edge, { end: "first" }, [500, 2000])).toEqual([[500, 2000], [3000, 1000]]);
+  expect(moved(edge, { end: "middle" }, [2500, 1500])).toEqual([[1500, 1500], [3500, 1500]]);
+});
+
+test("a straightedge turned a quarter stands on its middle and keeps its length", () => {
+  const [a, b] = turned(edge, 90);
+  expect(a[0]).toBeCloseTo(2000, 6);
+  expect(a[1]).toBeCloseTo(0, 6);
+  expect(Math.hypot(b[0] - a[0], b[1] - a[1])).toBeCloseTo(2000, 6);
+});
+
+test("the lower, the denser the hatch, and the highest band has none", () => {
+  expect([0, 1, 2, 3, 4, 5].map((depth) => hatchOf(depth, 5))).toEqual([null, "low1", "low1", "low2", "low3", "low3"]);
+});
+
+test("the profile draws the floor below the straightedge, with the gap where the core found it", () => {
+  const scene = profileScene([[0, 0], [500, -8], [1000, 0]], [[0, 0], [1000, 0]], 500, "8.0 mm", "told");
+  expect(scene.notes.map((note) => note.text)).toEqual(["8.0 mm"]);
+  const [floor, rail] = scene.strata;
+  expect(floor?.rings[0]?.outer[3]).toBeGreaterThan(rail?.rings[0]?.outer[1] ?? 0);
+  expect(profileScene([[0, 0], [1000, 0]], [[0, 0], [1000, 0]], 0, "0.0 mm", "").notes).toEqual([]);
+});
+
+test("a floor has an address of its own beside its room's", () => {
+  const place = { screen: "floor", job: "j", room: "r" } as const;
+  expect(parsePlace(writePlace(place))).toEqual(place);
+  expect(parsePlace("#/job/j/room/r")).toEqual({ screen: "room", job: "j", room: "r" });
+});
