@@ -1,5 +1,7 @@
 //! What to buy: the plan's tiles, what will break, and what stays for later.
 
+pub mod stock;
+
 use crate::product::Product;
 
 /// What a crew adds to a plan's tiles.
