@@ -3,18 +3,19 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, floor, handover, history, issues, jobs, parts, photos, plan, prefer, room, setting, sheets,
-    shop, undo,
+    buy, device, drafts, floor, handover, history, issues, jobs, parts, photos, plan, prefer, room, setting,
+    sheets, shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk, FloorView, HandOverDone,
-    HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList,
-    JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom,
-    OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured,
-    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet,
-    ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk,
-    SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView, TaskView, Typed,
+    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk,
+    FloorEditAsk, FloorView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList,
+    JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing,
+    OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd,
+    PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView,
+    PreferSet, PreferView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
+    SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView,
+    TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;

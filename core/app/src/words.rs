@@ -169,7 +169,10 @@ pub const ENGLISH: &[(&str, &str)] = &[
         "flat.too_thin",
         "Somewhere thinner than {least}, the least for this compound: feather the rim with patch.",
     ),
-    ("flat.verdict.fail", "A straightedge finds more than is asked, with more than twice the doubt of the readings to spare."),
+    (
+        "flat.verdict.fail",
+        "A straightedge finds more than is asked, with more than twice the doubt of the readings to spare.",
+    ),
     ("flat.verdict.pass", "Flat enough, with twice the doubt of the readings."),
     ("flat.verdict.unasked", "Nothing says how flat it must be: choose a tile with its data, or a standard."),
     ("flat.verdict.unread", "Not read yet."),
