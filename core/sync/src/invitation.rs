@@ -5,8 +5,8 @@
 //! The connection (TLS 1.3 with raw keys) proves each side's key to the other. What it cannot prove is that the key
 //! on the other side belongs to the device that a person is looking at. For that both hold a secret: 128 random bits
 //! that one screen shows and the other reads, or a short code that a person types, from which SPAKE2 makes a
-//! strong one without giving anybody a second guess (RFC 9382 describes it; the library's transcript is older). Each sends a keyed hash over both keys and over *keying
-//! material exported from this very connection* (RFC 8446, section 7.5): whoever stands in the middle has two
+//! strong one without giving anybody a second guess (RFC 9382 describes it; what the library hashes follows an older
+//! draft). Each sends a keyed hash over both keys and over *keying material exported from this very connection* (RFC 8446, section 7.5): whoever stands in the middle has two
 //! connections, so proofs of one do not fit the other. An invitation is used once, for two minutes, with three tries.
 
 use std::fmt;
