@@ -60,7 +60,9 @@ fn wish() -> Wish {
 type Rank = (usize, usize, Option<usize>, i64, usize, usize, (usize, Offset, Length, Length));
 
 fn rank(plan: &Plan, product: &Product, wish: &Wish, direction: usize) -> Rank {
-    let too_small = |value: Length, limit: Length| value < limit + wish.margin;
+    // Less than a micrometre below a limit is as good as on it: corners are rounded to that.
+    let micrometre = Length::from_nanometres(1_000);
+    let too_small = |value: Length, limit: Length| value + micrometre < limit + wish.margin;
     let breaches: usize = plan
         .pieces
         .iter()
