@@ -222,7 +222,7 @@ fn answer(sheet: &Sheet, room: &Room, read: &FloorRead, go_on: &mut dyn FnMut() 
     let correction = match read.correct(&mut |_| go_on()) {
         Ok(done) => done.map(|(job, done)| {
             let work = floor_work::filling(sheet).and_then(|filling| {
-                let work = floor_work::plan(read, &job, &done, &filling)?;
+                let work = floor_work::plan(read, &job, &done, &filling, go_on)?;
                 Some(floor_work::answer(read, &work, &filling))
             });
             correction_answer(read, &job, &done, suggested_margin(&judged), work)

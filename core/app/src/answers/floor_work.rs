@@ -124,11 +124,18 @@ fn compound(c: &Compound) -> work::Compound {
     }
 }
 
-/// Turns a correction into work.
-pub(crate) fn plan(read: &FloorRead, job: &Job, done: &Corrected, filling: &Filling) -> Option<Work> {
+/// Turns a correction into work; `None` without a surface, or where `go_on` ended it.
+pub(crate) fn plan(
+    read: &FloorRead,
+    job: &Job,
+    done: &Corrected,
+    filling: &Filling,
+    go_on: &mut dyn FnMut() -> bool,
+) -> Option<Work> {
     let (mesh, ground) = read.surface.as_ref()?;
     let mixers = read.rates.as_ref().and_then(|c| c.mixers).unwrap_or(1);
-    Some(work::plan(mesh, ground, &read.z, job, done, &filling.means(mixers)))
+    let of = work::Found { mesh, ground, z: &read.z, job, done };
+    work::plan(of, &filling.means(mixers), go_on)
 }
 
 /// Litres of primer, where a rate is known.

@@ -99,9 +99,13 @@ pub(crate) fn correct(session: &Session, ask: FloorAsk) -> Result<TaskView, Prob
             }
             session.floors().keep_judged(&of, &sheet, judged);
         }
-        let Some((job, done)) = read.correct(&mut |part| go_on(0.2 + 0.8 * part))? else { return Ok(()) };
-        let filling = sheet.filling();
-        let work = filling.and_then(|filling| Some((plan(&read, &job, &done, &filling)?, filling)));
+        let Some((job, done)) = read.correct(&mut |part| go_on(0.2 + 0.7 * part))? else { return Ok(()) };
+        let mut still = || go_on(0.95);
+        let planned = sheet.filling().map(|f| (plan(&read, &job, &done, &f, &mut still), f));
+        if !still() {
+            return Ok(());
+        }
+        let work = planned.and_then(|(work, filling)| Some((work?, filling)));
         session.floors().keep_mended(&of, &sheet, Mended { job, done, work });
         Ok(())
     }))

@@ -21,6 +21,8 @@ type Xy = (f64, f64);
 const SECTORS: u32 = 12;
 /// Halvings after which a rectangle is left as it is; its bound then counts.
 const DEEPEST: usize = 64;
+/// How often the search asks whether to go on, in rectangles.
+const ASK_EVERY: usize = 64;
 
 /// Tells the variance of a sum of heights, mm², given as (point, factor) pairs.
 pub type Variance<'a> = dyn Fn(&[(usize, f64)]) -> f64 + 'a;
@@ -54,6 +56,12 @@ impl<'a> Surface<'a> {
     pub fn new(mesh: &'a Mesh, z: Vec<f64>, ground: &'a Ground) -> Self {
         let hull: Vec<Xy> = mesh.hull.iter().map(|&i| mesh.points[i]).collect();
         Self { mesh, z, ground: (!ground.covers(&hull)).then_some(ground) }
+    }
+
+    /// How far the highest point lies above the lowest, mm.
+    fn relief(&self) -> f64 {
+        let highest = self.z.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        self.z.iter().fold(0.0, |most: f64, z| most.max(highest - z))
     }
 
     /// The surface upside down: its dips are this one's humps.
@@ -108,11 +116,15 @@ pub struct Found {
 
 /// Looks for chords that the surface dips below. `go_on` is told the share done and may end the search.
 pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn FnMut(f64) -> bool) -> Found {
-    let mut hunt = Hunt::new(surface, span, aim);
+    let mut hunt = Hunt::new(surface, span, aim, go_on);
     let views = hunt.views();
     let mut tops = Vec::new();
     for (v, view) in views.iter().enumerate() {
         for fan in view.fans() {
+            if !hunt.goes_on_looking() {
+                // No part of a chord is higher than the highest point, and no point lower than the lowest.
+                return Found { bound: surface.relief(), ..hunt.found() };
+            }
             hunt.pool.clear();
             let lists = hunt.lists(view, &fan, None);
             let look = hunt.look(view, &fan, &lists);
@@ -123,8 +135,8 @@ pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn Fn
     order.sort_by(|&a, &b| tops[b].2.upper.total_cmp(&tops[a].2.upper).then(a.cmp(&b)));
     for (done, &k) in order.iter().enumerate() {
         let (v, fan, look, seen) = &tops[k];
-        if hunt.stopped || !go_on(done as f64 / order.len() as f64) {
-            hunt.finished = hunt.stopped;
+        hunt.part = done as f64 / order.len() as f64;
+        if hunt.stopped || !hunt.goes_on() {
             hunt.bound = hunt.bound.max(look.upper);
             break;
         }
@@ -136,13 +148,7 @@ pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn Fn
         let worst_here = hunt.local.take();
         hunt.chords.extend(worst_here);
     }
-    Found {
-        bound: hunt.bound.max(hunt.best),
-        worst: hunt.worst,
-        chords: hunt.chords,
-        finished: hunt.finished,
-        looked_at: hunt.looked_at,
-    }
+    hunt.found()
 }
 
 /// An edge the surface folds upwards at, with what is seen from it.
@@ -172,38 +178,48 @@ struct Look {
 
 type Lists = [Range<usize>; 2];
 
-struct Hunt<'a> {
+struct Hunt<'a, 'g> {
     surface: &'a Surface<'a>,
     span: f64,
     aim: Aim<'a>,
+    go_on: &'g mut dyn FnMut(f64) -> bool,
+    /// The share done that `go_on` is told.
+    part: f64,
     best: f64,
     worst: Option<Chord>,
     chords: Vec<Chord>,
     bound: f64,
     /// The worst chord of the neighbourhood being searched, for [`Aim::Over`].
     local: Option<Chord>,
+    /// What was asked is answered.
     stopped: bool,
-    finished: bool,
+    /// `go_on` has ended the search; all bounds from there on count as they are.
+    ended: bool,
     looked_at: usize,
+    /// How many of them must have been looked at before it is asked again.
+    ask_at: usize,
     pool: Pool,
     reckoner: Reckoner,
     line: [Vec<Stretch>; 2],
 }
 
-impl<'a> Hunt<'a> {
-    fn new(surface: &'a Surface<'a>, span: f64, aim: Aim<'a>) -> Self {
+impl<'a, 'g> Hunt<'a, 'g> {
+    fn new(surface: &'a Surface<'a>, span: f64, aim: Aim<'a>, go_on: &'g mut dyn FnMut(f64) -> bool) -> Self {
         Self {
             surface,
             span,
             aim,
+            go_on,
+            part: 0.0,
             best: 0.0,
             worst: None,
             chords: Vec::new(),
             bound: 0.0,
             local: None,
             stopped: false,
-            finished: true,
+            ended: false,
             looked_at: 0,
+            ask_at: ASK_EVERY,
             pool: Pool::default(),
             reckoner: Reckoner::default(),
             line: [Vec::new(), Vec::new()],
@@ -223,12 +239,37 @@ impl<'a> Hunt<'a> {
         (0..mesh.edges.len()).filter_map(folds).collect()
     }
 
+    fn found(self) -> Found {
+        Found {
+            bound: self.bound.max(self.best),
+            worst: self.worst,
+            chords: self.chords,
+            finished: !self.ended,
+            looked_at: self.looked_at,
+        }
+    }
+
+    /// Asks whether to go on.
+    fn goes_on(&mut self) -> bool {
+        self.ended = self.ended || !(self.go_on)(self.part);
+        !self.ended
+    }
+
+    /// Asks now and then.
+    fn goes_on_looking(&mut self) -> bool {
+        if self.ended || self.looked_at < self.ask_at {
+            return !self.ended;
+        }
+        self.ask_at = self.looked_at + ASK_EVERY;
+        self.goes_on()
+    }
+
     /// Up to where a bound needs no further look.
     fn enough(&self) -> f64 {
         match self.aim {
             Aim::Worst => self.best + 0.9 * (0.005 * self.best).max(0.02),
             Aim::Over(limit) => match &self.local {
-                Some(chord) => chord.deviation + 0.1 * (chord.deviation - limit) + 0.01,
+                Some(chord) => chord.deviation + 0.2 * (chord.deviation - limit) + 0.02,
                 None => limit,
             },
             Aim::Doubtful { gap, .. } => gap,
@@ -340,6 +381,10 @@ impl<'a> Hunt<'a> {
         if self.stopped {
             return;
         }
+        if !self.goes_on_looking() {
+            self.bound = self.bound.max(look.upper);
+            return;
+        }
         let halves = if look.starts {
             let middle = fan.middle();
             [Fan::new([fan.s[0], middle], fan.theta), Fan::new([middle, fan.s[1]], fan.theta)]
@@ -371,8 +416,10 @@ fn likely(fan: &Fan, most: &Most) -> (f64, Xy, bool) {
     let Some([a, b]) = most.ends else { return (middle, u, half[0] > half[1] * 500.0) };
     let (x, y) = (a.0 + b.0, a.1 + b.1);
     let length = (x * x + y * y).sqrt();
-    let (near, far) = (u.0 * (a.0 - middle) + u.1 * a.1, u.0 * (b.0 + middle) + u.1 * b.1);
-    let turn = 2.0 * (near * far).max(0.0) / (near + far).max(1e-9) * half[1];
+    // Seen from the middle, an end may lie behind it while the starting points still range far.
+    let ahead = |along: f64, y: f64| (u.0 * along + u.1 * y).max(0.0);
+    let (near, far) = (ahead(a.0 - middle, a.1), ahead(b.0 + middle, b.1));
+    let turn = 2.0 * near * far / (near + far).max(1e-9) * half[1];
     let starts = half[0] * u.1.max(0.1) > turn;
     if y < 1e-9 || length < 1e-9 {
         return (middle, u, starts);
@@ -388,4 +435,18 @@ fn likely(fan: &Fan, most: &Most) -> (f64, Xy, bool) {
         v
     };
     (start, direction, starts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Seen from the middle of a long stretch of starting points both ends may lie behind; turning such a fan
+    /// finer and finer narrows nothing, its starting points must be halved.
+    #[test]
+    fn a_long_stretch_of_starts_is_halved_however_far_behind_the_ends_lie() {
+        let fan = Fan::new([0.0, 1886.0], [1.505_246_8, 1.505_246_9]);
+        let most = Most { gain: 1.9, ends: Some([(0.7, 10.4), (-1229.0, 16.3)]) };
+        assert!(likely(&fan, &most).2);
+    }
 }

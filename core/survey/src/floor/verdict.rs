@@ -65,6 +65,11 @@ impl std::fmt::Debug for Known<'_> {
     }
 }
 
+/// By how much over the gap a chord must be, mm, to be looked for as surely over where the worst one is not. A
+/// corrected floor has whole families of chords exactly at the gap, and to tell on which side of it each lies
+/// would have no end; to be surely over, such a chord would have to be known to half a micrometre.
+const HAIR: f64 = 0.001;
+
 /// Judges a surface. `go_on` is told the share done and may end the work; then nothing passes.
 pub fn judge(
     surface: &Surface<'_>,
@@ -82,12 +87,15 @@ pub fn judge(
     let mut finished = found.iter().all(|f| f.finished);
     let sd = |c: &Chord| (known.variance)(&c.weights).max(0.0).sqrt();
     let surely = |c: &Chord| c.deviation - 2.0 * sd(c) > asked.gap;
-    let over = |(face, f): (&Surface<'_>, &Found)| {
-        f.worst.as_ref().is_some_and(|c| c.deviation > asked.gap)
-            && (f.chords.iter().any(surely)
-                || search(face, asked.span, Aim::Over(asked.gap), &mut |_| true).chords.iter().any(surely))
+    let mut over = |(face, f): (&Surface<'_>, &Found)| {
+        if f.worst.as_ref().is_none_or(|c| c.deviation <= asked.gap) || f.chords.iter().any(surely) {
+            return f.chords.iter().any(surely);
+        }
+        let others = search(face, asked.span, Aim::Over(asked.gap + HAIR), &mut *go_on);
+        finished &= others.finished;
+        others.chords.iter().any(surely)
     };
-    let verdict = if faces.iter().zip(&found).any(over) {
+    let verdict = if faces.iter().zip(&found).any(&mut over) {
         Verdict::Fail
     } else if sparse || !finished || bound > asked.gap {
         Verdict::Unsure

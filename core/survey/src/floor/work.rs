@@ -136,13 +136,29 @@ pub struct Work {
     pub worst_after: f64,
 }
 
-/// Turns a correction into work. `z` are the heights as read.
-pub fn plan(mesh: &Mesh, ground: &Ground, z: &[f64], job: &Job, done: &Corrected, means: &Means) -> Work {
+/// What a correction was found for.
+#[derive(Clone, Copy, Debug)]
+pub struct Found<'a> {
+    /// The triangulation of the readings.
+    pub mesh: &'a Mesh,
+    /// The floor.
+    pub ground: &'a Ground,
+    /// The heights as read.
+    pub z: &'a [f64],
+    /// What is asked.
+    pub job: &'a Job,
+    /// The correction.
+    pub done: &'a Corrected,
+}
+
+/// Turns a correction into work; `None` where `go_on` ended it.
+pub fn plan(of: Found<'_>, means: &Means, go_on: &mut dyn FnMut() -> bool) -> Option<Work> {
+    let Found { mesh, ground, z, job, done } = of;
     let site = Site { mesh, ground, z, job, means, neighbours: neighbours(mesh) };
     let mut after = done.z.clone();
     let (mut patches, mut worst_after) = (Vec::new(), done.worst_after);
     for points in site.parts(&done.fill) {
-        let (patch, better) = site.patch(points, done, &after);
+        let (patch, better) = site.patch(points, done, &after, go_on)?;
         if let Some((heights, worst)) = better {
             (after, worst_after) = (heights, worst);
         }
@@ -156,15 +172,16 @@ pub fn plan(mesh: &Mesh, ground: &Ground, z: &[f64], job: &Job, done: &Corrected
     let portions = |compound: Option<Compound>, litres: f64| {
         compound.filter(|_| litres > 0.0).map(|c| portions(&c, litres, means.mixers))
     };
-    Work {
-        pour: portions(means.pour, sum(Way::Pour)),
-        trowel: portions(means.trowel, sum(Way::Trowel)),
+    let (pour, trowel) = (portions(means.pour, sum(Way::Pour)), portions(means.trowel, sum(Way::Trowel)));
+    Some(Work {
+        pour,
+        trowel,
         primed_m2: patches.iter().map(|p| p.area_m2).sum(),
         patches,
         grinds,
         after,
         worst_after,
-    }
+    })
 }
 
 /// Bags and portions: what all mixers together can place before the first mix sets.
@@ -245,17 +262,25 @@ impl Site<'_> {
         (area, litres)
     }
 
-    fn patch(&self, points: Vec<usize>, done: &Corrected, after: &[f64]) -> (Patch, Option<(Vec<f64>, f64)>) {
+    /// A patch, and the heights and the worst deviation with it where it is poured; `None` where it was ended.
+    fn patch(
+        &self,
+        points: Vec<usize>,
+        done: &Corrected,
+        after: &[f64],
+        go_on: &mut dyn FnMut() -> bool,
+    ) -> Option<(Patch, Option<(Vec<f64>, f64)>)> {
         let (area_m2, litres) = self.volume(&points, &|i| done.fill[i]);
         let large = area_m2 > self.means.trowel_area || self.means.trowel.is_none();
         let mut would_leave = None;
         if let Some(pour) = self.means.pour.filter(|_| large) {
             let (level, heights) = self.levelled(&points, done, after);
-            let found: Vec<f64> = self.job.tolerances.iter().map(|t| self.worst(&heights, t)).collect();
+            let each = self.job.tolerances.iter().map(|t| self.worst(&heights, t, go_on));
+            let found: Vec<f64> = each.collect::<Option<_>>()?;
             let worst = found.iter().copied().fold(0.0, f64::max);
             let holds = |(t, d): (&Tolerance, &f64)| *d <= t.gap - self.job.margin + HAIR;
             if self.job.tolerances.iter().zip(&found).all(holds) {
-                return (self.poured(points, level, &pour), Some((heights, worst)));
+                return Some((self.poured(points, level, &pour), Some((heights, worst))));
             }
             would_leave = Some(worst);
         }
@@ -278,7 +303,7 @@ impl Site<'_> {
             poured_would_leave: would_leave,
             points,
         };
-        (patch, None)
+        Some((patch, None))
     }
 
     /// The level a patch is poured to, and all heights then: nowhere lower than the correction asks.
@@ -396,11 +421,17 @@ impl Site<'_> {
         [surface].into_iter().chain(over).collect()
     }
 
-    /// The greatest deviation under a tolerance, to the 0.02 mm or 0.5 % of the search.
-    fn worst(&self, heights: &[f64], asked: &Tolerance) -> f64 {
-        let faces = self.faces(heights, asked.humps).into_iter();
-        let found = faces.filter_map(|s| search(&s, asked.span, Aim::Worst, &mut |_| true).worst);
-        found.map(|c| c.deviation).fold(0.0, f64::max)
+    /// The greatest deviation under a tolerance, to the 0.02 mm or 0.5 % of the search; `None` where it was ended.
+    fn worst(&self, heights: &[f64], asked: &Tolerance, go_on: &mut dyn FnMut() -> bool) -> Option<f64> {
+        let mut worst: f64 = 0.0;
+        for surface in self.faces(heights, asked.humps) {
+            let found = search(&surface, asked.span, Aim::Worst, &mut |_| go_on());
+            worst = worst.max(found.worst.map_or(0.0, |c| c.deviation));
+            if !found.finished {
+                return None;
+            }
+        }
+        Some(worst)
     }
 }
 
@@ -446,8 +477,13 @@ mod tests {
         fn work(&self, means: &Means) -> (Corrected, Work) {
             let done =
                 correct(&self.mesh, &self.ground, &self.z, &self.job, &mut |_| true).expect("a correction");
-            let work = plan(&self.mesh, &self.ground, &self.z, &self.job, &done, means);
+            let work = self.planned(&done, means);
             (done, work)
+        }
+
+        fn planned(&self, done: &Corrected, means: &Means) -> Work {
+            let Self { mesh, ground, z, job } = self;
+            plan(Found { mesh, ground, z, job, done }, means, &mut || true).expect("not ended")
         }
 
         /// A correction made by hand.
@@ -525,7 +561,7 @@ mod tests {
         let floor = floor(dip, 3.0);
         let done = floor.filled(|x, y| if dip(x, y) < 0.0 { 2.0 } else { 0.0 });
         let means = Means { trowel_area: 2.0, ..MEANS };
-        let work = plan(&floor.mesh, &floor.ground, &floor.z, &floor.job, &done, &means);
+        let work = floor.planned(&done, &means);
         let [patch] = &work.patches[..] else { panic!("one patch") };
         assert_eq!((patch.way, patch.layers, patch.points.as_slice()), (Way::Trowel, 1, &[31][..]));
         assert!((patch.litres - done.fill_litres).abs() < 1e-9 && work.pour.is_none());
@@ -538,7 +574,7 @@ mod tests {
         let dips = |y: f64| (1000.0..=2000.0).contains(&y);
         let floor = floor(|x, y| -6.0 * x / 1000.0 - if dips(y) { 7.0 } else { 0.0 }, 3.0);
         let done = floor.filled(|_, y| if dips(y) { 5.0 } else { 0.0 });
-        let work = plan(&floor.mesh, &floor.ground, &floor.z, &floor.job, &done, &MEANS);
+        let work = floor.planned(&done, &MEANS);
         assert!(work.patches.iter().all(|p| p.way == Way::Trowel));
         assert!(work.patches.iter().any(|p| p.poured_would_leave.is_some_and(|d| d > 3.0)));
         assert_eq!(work.after, done.z);
@@ -568,7 +604,7 @@ mod tests {
         };
         let floor = floor(low, 8.0);
         let done = floor.filled(|x, y| if x < 1000.0 && y < 2200.0 { 5.0 } else { 0.0 });
-        let work = plan(&floor.mesh, &floor.ground, &floor.z, &floor.job, &done, &MEANS);
+        let work = floor.planned(&done, &MEANS);
         let [patch] = &work.patches[..] else { panic!("one patch") };
         assert_eq!((patch.way, patch.level), (Way::Pour, Some(-1.0)));
         // Beyond y = 2200 the floor lies at −2, below the pour at −1; towards x = 1000 it lies higher.
