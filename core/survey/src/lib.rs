@@ -19,6 +19,7 @@
 //!    what is missing or ambiguous, what to measure next ([`tape::next`]), what it is good for.
 //! 6. *A floor of rooms* is placed by its passages, with loops as checks ([`house`]). Textbook networks, levellings
 //!    and traverses that check the arithmetic go through [`network`], [`level`] and [`traverse`].
+//! 7. *What carries the floor* and what it meets, from moisture to the heights of doors, is judged in [`base`].
 //!
 //! ```
 //! use drylay_geometry::Length;
@@ -49,6 +50,7 @@
 //! * Only IEEE basic operations, square roots and `libm`, in an order fixed by the input: the same bits anywhere.
 //! * Nothing here knows documents, layout, files, clocks or words: what a person should be told is data.
 
+pub mod base;
 pub mod floor;
 pub mod house;
 pub mod level;
