@@ -37,6 +37,10 @@ enum Command {
     Survey(Sheet),
     /// Whether each floor is flat enough, where it is worst, and the cheapest correction
     Flatness(Sheet),
+    /// What carries each floor: moisture, what lies there, joists, hazards, underlayment
+    Subfloor(Sheet),
+    /// Heights of the whole house: transitions, doors, things at a height, and what limits the stack
+    Heights(Sheet),
     /// Rows, pieces, cuts and tiles of every area
     Plan(Sheet),
     /// What to buy, each line with the figures it came from
@@ -100,6 +104,8 @@ fn run(command: Command) -> Result<(), Failure> {
     match command {
         Command::Survey(sheet) => sheet.answer(answers::survey, words::survey),
         Command::Flatness(sheet) => sheet.answer(|s| answers::flatness(s, &mut deadline()), words::flatness),
+        Command::Subfloor(sheet) => sheet.answer(answers::subfloor, words::subfloor),
+        Command::Heights(sheet) => sheet.answer(answers::heights, words::heights),
         Command::Plan(sheet) => sheet.answer(|s| answers::plan(s, &mut deadline()), words::plan),
         Command::Takeoff(sheet) => sheet.answer(|s| answers::takeoff(s, &mut deadline()), words::takeoff),
         Command::Demo { dir } => demo(&dir),

@@ -1,7 +1,10 @@
 //! Answers in words: what a person wants to know first.
 
 use drylay_app::Sheet;
-use drylay_app::answers::{FlatnessAnswer, PlanAnswer, PlanArea, SurveyAnswer, TakeoffAnswer, show_mm};
+use drylay_app::answers::{
+    Finding, FlatnessAnswer, HeightsAnswer, PlanAnswer, PlanArea, SubfloorAnswer, SurveyAnswer,
+    TakeoffAnswer, show_mm,
+};
 use std::fmt::Write;
 
 /// A line of text; writing to a string cannot fail.
@@ -51,6 +54,35 @@ pub(crate) fn flatness(sheet: &Sheet, answer: &FlatnessAnswer) -> String {
             let what = if p.fill > 0.0 { "fill" } else { "grind" };
             line!(out, "  {}: {what} {:.1} mm", p.id, p.fill.max(p.grind));
         }
+    }
+    out
+}
+
+/// What carries each floor and what must be settled first.
+pub(crate) fn subfloor(sheet: &Sheet, answer: &SubfloorAnswer) -> String {
+    answer.rooms.iter().map(|r| found(sheet, &r.id, r.verdict.word(), &r.findings)).collect()
+}
+
+/// The heights of the whole house.
+pub(crate) fn heights(sheet: &Sheet, answer: &HeightsAnswer) -> String {
+    answer.rooms.iter().map(|r| found(sheet, &r.id, r.verdict.word(), &r.findings)).collect()
+}
+
+/// A room's findings, each with its source.
+fn found(sheet: &Sheet, room: &str, verdict: &str, findings: &[Finding]) -> String {
+    let mut out = String::new();
+    let title = sheet.rooms.iter().find(|r| r.id.as_str() == room).map_or("", |r| r.title());
+    line!(out, "{title} – {verdict}");
+    for finding in findings {
+        let source = finding.source.as_ref().map_or(String::new(), |source| format!(" ({source})"));
+        let hint = if finding.says.hint.is_empty() { "" } else { " " };
+        line!(
+            out,
+            "  {}: {}{hint}{}{source}",
+            finding.verdict.word(),
+            finding.says.message,
+            finding.says.hint
+        );
     }
     out
 }

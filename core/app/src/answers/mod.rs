@@ -1,7 +1,8 @@
 //! What the program answers to a job sheet: pure functions from a sheet to wire values, for the command line, the
 //! window and the tests alike.
 //!
-//! [`rooms::resolve`] finds every room's shape; [`survey()`], [`flatness()`], [`plan()`] and [`takeoff()`] build on it.
+//! [`rooms::resolve`] finds every room's shape; [`survey()`], [`flatness()`], [`plan()`], [`takeoff()`], [`subfloor()`] and
+//! [`heights()`] build on it.
 
 mod advice;
 pub mod demo;
@@ -12,7 +13,9 @@ pub(crate) mod floor_read;
 pub(crate) mod floor_work;
 mod floors;
 mod goes_round;
+pub(crate) mod heights;
 pub mod rooms;
+pub(crate) mod subfloor;
 mod survey;
 mod takeoff;
 
@@ -22,13 +25,21 @@ pub(crate) use flatness::overall;
 pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
 pub use floor_work::{GrindAnswer, PatchAnswer, PortionsAnswer, WorkAnswer};
 pub(crate) use goes_round::thing_ring;
+pub use heights::{
+    DoorHeights, FixtureHeights, HeightsAnswer, LimitOfStack, OpeningHeights, RoomHeights, StackPart, heights,
+};
 pub use plan::{
-    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, InstructionAnswer,
+    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, InstructionAnswer, OpenSeam,
     JointAnswer, LayingAnswer, LipAnswer, Making, PlaceAnswer, PlanAnswer, PlanArea, PlannedArea, RailAnswer,
     RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
 };
 pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};
 pub use rooms::{ResolvedRoom, resolve};
+pub use subfloor::{
+    DifferenceAnswer, Finding, FlawAnswer, HazardAnswer, HeavyAnswer, LayerAnswer, LimitAnswer,
+    MoistureAnswer, RoomSubfloor, SeamAnswer, SheathingAnswer, Standing, StructureAnswer, SubfloorAnswer,
+    TestAnswer, Topic, UnderlayAnswer, subfloor,
+};
 pub use survey::{SurveyAnswer, survey};
 pub use takeoff::{TakeoffAnswer, takeoff};
 

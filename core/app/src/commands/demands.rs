@@ -40,7 +40,7 @@ pub(super) fn written(
     };
     let some = |made: Made| (made != Made::default()).then_some(made);
     let rules = (rules != Rules::default()).then_some(rules);
-    Ok(Demands { made: some(made), rules, engagement }.write())
+    Ok(Demands { made: some(made), rules, engagement, base: old.base }.write())
 }
 
 struct Reader {

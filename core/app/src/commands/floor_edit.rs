@@ -201,7 +201,7 @@ impl FloorEditor<'_> {
                     .ok_or_else(|| Problem::new("floor.mixers", "edit.mixers").with("found", text))?,
             ),
         };
-        let before = self.room.view.floor.value.clone().unwrap_or_else(nothing_said);
+        let before = self.room.view.floor.value.clone().unwrap_or_else(FloorFacts::unsaid);
         let after = FloorFacts {
             sd,
             standards: standards.to_vec(),
@@ -234,19 +234,5 @@ impl FloorEditor<'_> {
         let (number, finished_ms) = (self.round + 1, Some(now_ms));
         let entry = Round { number, product: None, litres, bags, notes, finished_ms };
         Ok((vec![Edit::add(self.id, entry)], say("what.worked", &[])))
-    }
-}
-
-fn nothing_said() -> FloorFacts {
-    FloorFacts {
-        sd: None,
-        tolerances: Vec::new(),
-        standards: Vec::new(),
-        grind: None,
-        fill_cost: None,
-        grind_cost: None,
-        margin: None,
-        mixers: None,
-        heated: None,
     }
 }

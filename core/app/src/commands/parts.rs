@@ -129,6 +129,7 @@ pub(crate) fn set_area(session: &Session, ask: AreaSet) -> Result<JobView, Probl
 
 fn empty_area(product: ItemId) -> Area {
     Area {
+        underlay: None,
         name: None,
         rooms: Vec::new(),
         product,

@@ -223,6 +223,9 @@ impl Editor<'_> {
                 rated: None,
                 door_clearance: None,
                 jambs: None,
+                next_base: None,
+                door_gap: None,
+                door_stays: None,
             };
             return Ok((vec![Edit::add(&self.new_id, new)], words));
         };

@@ -10,34 +10,11 @@ use drylay_geometry::ProductId;
 pub(super) fn product(compound: &Compound) -> Edit<JobEntry> {
     let hours = |hours: Option<f64>| hours.and_then(Decimal::from_f64);
     let entry = doc::Product {
-        name: compound.name.clone(),
-        used_as: doc::Use::Compound,
-        length: None,
-        width: None,
-        thickness: None,
-        joint: None,
-        joint_depth: None,
-        edge_gap: None,
-        kerf: None,
-        interlock: None,
-        offsets: Vec::new(),
-        min_row_width: None,
-        min_end_length: None,
-        max_run: None,
         demands: compound.write(),
-        clearance: None,
-        min_neck: None,
-        tools: Vec::new(),
-        flatness: Vec::new(),
-        per_pack: None,
-        pack_kg: None,
         pack_yield: Decimal::from_f64(compound.bag_litres),
-        max_humidity: None,
-        max_emission: None,
         hours_to_walk: hours(compound.walk_hours),
         hours_to_cure: hours(compound.cover_hours),
-        hours_to_acclimatise: None,
-        notes: None,
+        ..doc::Product::named(compound.name.clone(), doc::Use::Compound)
     };
     Edit::add(compound.id.as_str(), entry)
 }

@@ -3,7 +3,7 @@
 use drylay_geometry::{CornerId, ItemId};
 
 use super::to::CARTON;
-use super::{NewJob, compound, laying, measured, prefer, typed};
+use super::{NewJob, base, compound, laying, measured, prefer, typed};
 use crate::ids::{DocumentId, Place};
 use crate::schema as doc;
 use crate::sheet::{self, Along, Measure, Sheet};
@@ -14,6 +14,7 @@ pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> Ne
     let mut job = vec![facts(sheet)];
     job.extend(sheet.products.iter().flat_map(product));
     job.extend(sheet.compounds.iter().map(compound::product));
+    job.extend(sheet.underlays.iter().map(base::underlay_product));
     let mut rooms = Vec::new();
     for (n, room) in (0..).zip(&sheet.rooms) {
         let document = fresh();
@@ -51,6 +52,7 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
         contact: None,
         units: None,
         year_built: None,
+        lay_day: None,
         access: None,
         lift: None,
         pets: None,
@@ -78,6 +80,8 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
         client: some_text(&sheet.job.client),
         site: some_text(&sheet.job.site),
         units: Some(units),
+        year_built: sheet.job.built.map(i64::from),
+        lay_day: sheet.job.day.clone(),
         breakage_percent: percent(|rates| rates.breakage),
         attic_percent: percent(|rates| rates.attic),
         ..none.clone()
@@ -86,8 +90,8 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
 }
 
 fn demands(product: &sheet::Product) -> Option<String> {
-    let sheet::Product { made, rules, engagement, .. } = product.clone();
-    sheet::Demands { made, rules, engagement }.write()
+    let sheet::Product { made, rules, engagement, base, .. } = product.clone();
+    sheet::Demands { made, rules, engagement, base }.write()
 }
 
 fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
@@ -97,13 +101,10 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         sides: if t.sides == sheet::Sides::Dips { doc::Sides::Dips } else { doc::Sides::Both },
     };
     let entry = doc::Product {
-        name: product.name.clone(),
-        used_as: doc::Use::Floor,
         length: Some(typed(&product.face.length)),
         width: Some(typed(&product.face.width)),
         thickness: product.thickness.as_ref().map(typed),
         joint: product.joint.as_ref().map(typed),
-        joint_depth: None,
         edge_gap: product.edge_gap.as_ref().map(typed),
         kerf: product.kerf.as_ref().map(typed),
         interlock: Some(product.interlock),
@@ -117,14 +118,7 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         tools: product.tools.iter().map(laying::tool).collect(),
         flatness: product.flatness.iter().map(tolerance).collect(),
         per_pack: product.carton.as_ref().map(|c| i64::from(c.tiles)),
-        pack_kg: None,
-        pack_yield: None,
-        max_humidity: None,
-        max_emission: None,
-        hours_to_walk: None,
-        hours_to_cure: None,
-        hours_to_acclimatise: None,
-        notes: None,
+        ..doc::Product::named(product.name.clone(), doc::Use::Floor)
     };
     let price = product.carton.as_ref().and_then(|c| Decimal::parse(c.price.as_deref()?));
     let price = price.map(|amount| {
@@ -164,6 +158,7 @@ fn area((n, area): (u32, &sheet::Area)) -> Edit<JobEntry> {
         name: None,
         rooms: area.rooms.iter().map(|room| item(room.as_str())).collect(),
         product: item(area.product.as_str()),
+        underlay: area.underlay.as_ref().map(|id| item(id.as_str())),
         along: layout.along.fixed().map(along),
         offset: layout.offset.fixed().map(ToString::to_string),
         order: Some(match layout.order {
@@ -212,6 +207,7 @@ fn room_edits(room: &sheet::Room) -> Vec<Edit<RoomEntry>> {
     edits.extend(room.openings.iter().map(opening));
     edits.extend((1..).zip(&room.edges).map(edge));
     edits.extend(room.level.iter().flat_map(level));
+    edits.extend(base::room_edits(room));
     edits
 }
 
@@ -247,8 +243,11 @@ fn opening(opening: &sheet::Opening) -> Edit<RoomEntry> {
         rated: None,
         door_clearance: None,
         jambs: opening.jambs.as_ref().map(measured::overhang),
+        next_base: None,
+        door_gap: None,
+        door_stays: None,
     };
-    Edit::add(&opening.id, entry)
+    Edit::add(&opening.id, base::opening(opening, entry))
 }
 
 fn edge((n, edge): (i64, &sheet::Edge)) -> Edit<RoomEntry> {
@@ -303,17 +302,7 @@ fn level(level: &sheet::Level) -> Vec<Edit<RoomEntry>> {
 }
 
 fn floor(level: &sheet::Level) -> Edit<RoomEntry> {
-    let none = doc::FloorFacts {
-        sd: None,
-        tolerances: Vec::new(),
-        standards: Vec::new(),
-        grind: None,
-        fill_cost: None,
-        grind_cost: None,
-        margin: None,
-        mixers: None,
-        heated: None,
-    };
+    let none = doc::FloorFacts::unsaid();
     let correction = level.correction.as_ref();
     let after = doc::FloorFacts {
         sd: level.sd.as_ref().map(typed),

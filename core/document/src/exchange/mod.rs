@@ -5,6 +5,7 @@
 //! edits of a new job of one. What was typed goes along as typed both ways. Fields of a newer minor version of the
 //! format do not go into documents; whoever imports shows the warnings that reading the sheet gave.
 
+mod base;
 mod compound;
 mod from;
 mod laying;
@@ -13,6 +14,8 @@ mod prefer;
 #[cfg(test)]
 mod tests;
 mod to;
+
+pub use base::{layer, moisture, sheet_test, structure};
 
 use drylay_geometry::ItemId;
 use drylay_geometry::length::Length;

@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 
-use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, compound, laying, measure, measured, prefer};
+use super::{
+    Exported, Layouts, LeftOut, Reason, RoomIndex, base, compound, laying, measure, measured, prefer,
+};
 use crate::entry::Entry;
 use crate::schema as doc;
 use crate::sheet::{self, BestOr, Extra, Fraction, Sheet};
@@ -28,6 +30,8 @@ pub(super) fn export<'a>(
         name: text(|f| &f.name),
         client: text(|f| &f.client),
         site: text(|f| &f.site),
+        built: facts.and_then(|f| u32::try_from(f.year_built?).ok().filter(|year| *year > 0)),
+        day: facts.and_then(|f| f.lay_day.clone()).filter(|day| sheet::days(day).is_some()),
         extra: Extra::new(),
     };
     let units = match facts.and_then(|f| f.units) {
@@ -49,6 +53,7 @@ pub(super) fn export<'a>(
         rates: rates(facts),
         products,
         compounds: compound::all(job),
+        underlays: base::underlays(job),
         rooms,
         passages,
         areas,
@@ -134,6 +139,8 @@ impl Out<'_, '_, '_> {
             settings: measured::settings(view),
             yearly_range: measured::yearly_range(view),
             level: rest.level(view),
+            base: base::room_base(view),
+            fixtures: base::fixtures(view),
             extra: Extra::new(),
         };
         self.index.push(index);
@@ -185,6 +192,7 @@ impl Out<'_, '_, '_> {
                 id: area.id.to_string(),
                 rooms: rooms.iter().map(|room| RoomId::new(room.as_str())).collect(),
                 product: ProductId::new(area.value.product.as_str()),
+                underlay: self.underlay(&area.value),
                 layout: self.layout(area, &names[rooms[0]], in_sheet),
                 measured_pitch: laying::measured_pitch(&area.value),
                 laid: laying::laid(self.job, &area.id),
@@ -192,6 +200,12 @@ impl Out<'_, '_, '_> {
             });
         }
         areas
+    }
+
+    /// The underlayment of an area, where the job knows its figures.
+    fn underlay(&self, area: &doc::Area) -> Option<ProductId> {
+        let id = ProductId::new(area.underlay.as_ref()?.as_str());
+        base::underlays(self.job).iter().any(|u| u.id == id).then_some(id)
     }
 
     fn layout(
@@ -304,6 +318,7 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         made: demands.made,
         rules: demands.rules,
         engagement: demands.engagement,
+        base: demands.base,
         clearance: value.clearance.as_ref().map(measure),
         min_neck: value.min_neck.as_ref().map(measure),
         tools: value.tools.iter().map(laying::sheet_tool).collect(),
@@ -354,7 +369,7 @@ struct RoomOut<'r, 'o, 'f, 'a> {
 }
 
 /// Entries in the order of the list they came from, then as they were typed, then by id.
-fn in_order<T>(live: &[Held<T>], listed: impl Fn(&T) -> Option<i64>) -> Vec<&Held<T>> {
+pub(super) fn in_order<T>(live: &[Held<T>], listed: impl Fn(&T) -> Option<i64>) -> Vec<&Held<T>> {
     let mut sorted: Vec<&Held<T>> = live.iter().collect();
     sorted
         .sort_by_key(|held| (listed(&held.value).unwrap_or(i64::MAX), held.added.at.utc_ms, held.id.clone()));
@@ -491,6 +506,8 @@ impl RoomOut<'_, '_, '_, '_> {
                 width: measure(&value.width),
                 reach: value.reach.as_ref().map(measure),
                 jambs: value.jambs.as_ref().map(measured::overhang_of),
+                next: base::next_door(value),
+                door: base::door(value),
                 extra: Extra::new(),
             });
         }

@@ -183,3 +183,39 @@ entry! {
         supplier: Option<String>,
     }
 }
+
+impl Product {
+    /// A product of which nothing is said yet but its name and what it is for.
+    pub const fn named(name: String, used_as: Use) -> Self {
+        Self {
+            name,
+            used_as,
+            length: None,
+            width: None,
+            thickness: None,
+            joint: None,
+            joint_depth: None,
+            edge_gap: None,
+            kerf: None,
+            interlock: None,
+            offsets: Vec::new(),
+            min_row_width: None,
+            min_end_length: None,
+            max_run: None,
+            demands: None,
+            clearance: None,
+            min_neck: None,
+            tools: Vec::new(),
+            flatness: Vec::new(),
+            per_pack: None,
+            pack_kg: None,
+            pack_yield: None,
+            max_humidity: None,
+            max_emission: None,
+            hours_to_walk: None,
+            hours_to_cure: None,
+            hours_to_acclimatise: None,
+            notes: None,
+        }
+    }
+}

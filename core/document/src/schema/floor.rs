@@ -4,7 +4,7 @@ use drylay_geometry::ItemId;
 
 use super::Tolerance;
 use crate::entry::entry;
-use crate::stored::{At, Decimal, TypedLength, words};
+use crate::stored::{At, Decimal, TypedLength, group, words};
 
 entry! {
     /// What is said of a room's floor once.
@@ -27,6 +27,24 @@ entry! {
         mixers: Option<i64>,
         /// Whether tubing or cables for heating lie in it.
         heated: Option<bool>,
+        /// Thickness of the slab.
+        slab_thickness: Option<TypedLength>,
+        /// Whether the slab dries to both sides.
+        dries_both: Option<bool>,
+        /// Work planned on the base besides what follows from the rest.
+        work: Vec<String>,
+        /// What is built up over the base before the floor, from the bottom.
+        build_up: Vec<BuildUp>,
+    }
+}
+
+group! {
+    /// Something built up over the base before the floor.
+    BuildUp {
+        /// What it is.
+        name: String,
+        /// Its thickness.
+        thickness: TypedLength,
     }
 }
 
@@ -131,8 +149,8 @@ entry! {
         method: MoistureMethod,
         /// Where.
         at: Option<At>,
-        /// What was read: per cent, or for calcium chloride the final weight in grams.
-        value: Decimal,
+        /// What was read: per cent, or for calcium chloride the final weight in grams; `None` while it is still out.
+        value: Option<Decimal>,
         /// For calcium chloride the weight in grams at the start.
         start_grams: Option<Decimal>,
         /// The area tested, in cm².
@@ -149,6 +167,16 @@ entry! {
         of: Option<String>,
         /// When, in ms since 1970, if not when it was typed.
         read_ms: Option<i64>,
+        /// By which published way.
+        way: Option<String>,
+        /// Hours for which slab and air were as in use before.
+        service_hours: Option<Decimal>,
+        /// On which day, as year-month-day.
+        day: Option<String>,
+        /// On which day the instrument was checked last, as year-month-day.
+        calibrated: Option<String>,
+        /// Its place in a list it came from.
+        listed: Option<i64>,
     }
 }
 
@@ -171,6 +199,8 @@ words! {
         Floating = "floating",
         /// Carpet: comes up first.
         Carpet = "carpet",
+        /// Underlayment.
+        Underlay = "underlay",
         /// Something else, in words.
         Other = "other",
     }
@@ -211,6 +241,24 @@ entry! {
         sheathing: Option<TypedLength>,
         /// What else was seen.
         notes: Option<String>,
+        /// Length of each bearing.
+        bearing: Option<TypedLength>,
+        /// Their size by its name.
+        size: Option<String>,
+        /// Modulus of elasticity of the grade, psi.
+        e_psi: Option<Decimal>,
+        /// Bending value of the grade with all its factors, psi.
+        fb_psi: Option<Decimal>,
+        /// What is walked on it, pounds to the square foot.
+        live_psf: Option<Decimal>,
+        /// What lies there and stays, pounds to the square foot.
+        dead_psf: Option<Decimal>,
+        /// What comes with the new floor, pounds to the square foot.
+        new_psf: Option<Decimal>,
+        /// How the sheathing is fixed.
+        fixing: Option<String>,
+        /// Greatest step between neighbouring sheets.
+        step: Option<TypedLength>,
     }
 }
 
@@ -258,15 +306,65 @@ entry! {
     }
 }
 
+words! {
+    /// A thing whose height or weight matters to the floor.
+    FixtureKind {
+        /// A dishwasher or another appliance under a counter.
+        Dishwasher = "dishwasher",
+        /// A toe-kick.
+        ToeKick = "toe_kick",
+        /// A toilet flange.
+        Flange = "flange",
+        /// A floor register.
+        Register = "register",
+        /// The track of a sliding door.
+        SlidingTrack = "sliding_track",
+        /// The first riser of a stair that goes up from this floor.
+        RiserUp = "riser_up",
+        /// The last riser of a stair that comes up to this floor.
+        RiserDown = "riser_down",
+        /// A heavy thing.
+        Heavy = "heavy",
+        /// Something else.
+        Other = "other",
+    }
+}
+
+words! {
+    /// Where a heavy thing stands.
+    StandsOn {
+        /// On the base, the floor going round it.
+        Base = "base",
+        /// On the finished floor.
+        Floor = "floor",
+    }
+}
+
 entry! {
-    /// A thing whose height or clearance limits the floor: a dishwasher, a flange, a stair riser.
+    /// A thing whose height, clearance or weight limits the floor: a dishwasher, a flange, a stair riser, a stove.
     Thing Fixture in fixtures {
-        /// What it is.
+        /// What people call it.
         name: String,
+        /// What it is.
+        what: Option<FixtureKind>,
         /// Where.
         at: Option<At>,
         /// Its clearance or height above the base, up-positive.
         height: Option<TypedLength>,
+        /// What must remain above the finished floor.
+        least: Option<TypedLength>,
+        /// What may remain at most.
+        most: Option<TypedLength>,
+        /// Of a riser: the height of the others of its flight.
+        others: Option<TypedLength>,
+        /// By how much it may differ from them.
+        differ: Option<TypedLength>,
+        /// What it weighs, pounds to the square foot of its footprint.
+        psf: Option<Decimal>,
+        /// Of a heavy thing: where it stands.
+        stands: Option<StandsOn>,
+        /// Where the limits stand.
+        source: Option<String>,
         /// What else was seen.
         notes: Option<String>,
     }
@@ -299,5 +397,26 @@ entry! {
         step: Option<TypedLength>,
         /// What else was seen.
         notes: Option<String>,
+    }
+}
+
+impl FloorFacts {
+    /// Nothing said yet.
+    pub const fn unsaid() -> Self {
+        Self {
+            sd: None,
+            tolerances: Vec::new(),
+            standards: Vec::new(),
+            grind: None,
+            fill_cost: None,
+            grind_cost: None,
+            margin: None,
+            mixers: None,
+            heated: None,
+            slab_thickness: None,
+            dries_both: None,
+            work: Vec::new(),
+            build_up: Vec::new(),
+        }
     }
 }

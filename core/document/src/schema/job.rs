@@ -25,6 +25,8 @@ entry! {
         units: Option<Units>,
         /// When the house was built, as far as known.
         year_built: Option<i64>,
+        /// The day on which laying begins, as year-month-day.
+        lay_day: Option<String>,
         /// How to get in: parking, stairs, lift.
         access: Option<String>,
         /// Whether there is a lift.
@@ -172,6 +174,8 @@ entry! {
         rooms: Vec<ItemId>,
         /// What is laid: a product of the job.
         product: ItemId,
+        /// On which underlayment: a product of the job.
+        underlay: Option<ItemId>,
         /// The direction of the rows.
         along: Option<Along>,
         /// The offset between rows, as part of the length: `1/3`.

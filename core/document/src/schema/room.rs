@@ -229,6 +229,12 @@ entry! {
         door_clearance: Option<TypedLength>,
         /// Its jambs, where they are undercut so that the floor runs under them.
         jambs: Option<Overhang>,
+        /// Where the room next door gets a floor of the job: height of its base above this room's.
+        next_base: Option<TypedLength>,
+        /// What must remain under its door.
+        door_gap: Option<TypedLength>,
+        /// Whether its door may not be cut for another reason than a rating.
+        door_stays: Option<bool>,
     }
 }
 

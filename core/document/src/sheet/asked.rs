@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::fields::{Item, Notes, kind};
-use super::{Extra, Fraction, Measure};
+use super::{BaseRules, Extra, Fraction, Measure, base};
 
 /// Rules with the source of each figure.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
@@ -529,6 +529,9 @@ pub struct Demands {
     /// How rails engage.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub engagement: Option<Engagement>,
+    /// What it asks of what carries it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub base: Option<BaseRules>,
 }
 
 impl Demands {
@@ -546,6 +549,7 @@ impl Demands {
             made: f.optional("made", made),
             rules: f.optional("rules", rules),
             engagement: f.optional("engagement", engagement),
+            base: f.optional("base", base::base_rules),
         })
     }
 }

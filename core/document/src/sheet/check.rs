@@ -24,6 +24,7 @@ fn between(sheet: &Sheet) -> Vec<Problem> {
     for (i, product) in sheet.products.iter().enumerate() {
         engagement(product, &format!("products[{i}]"), problems);
     }
+    unique("underlays", "id", sheet.underlays.iter().map(|u| &u.id), problems);
     unique("rooms", "id", sheet.rooms.iter().map(|r| &r.id), problems);
     unique("areas", "id", sheet.areas.iter().map(|a| &a.id), problems);
     for (i, r) in sheet.rooms.iter().enumerate() {
@@ -117,6 +118,14 @@ fn room(room: &Room, place: &str, problems: &mut Vec<Problem>) {
     }
     for name in room.turns.keys() {
         lost(&CornerId::new(name.clone()), format!("{place}.turns.{name}"));
+    }
+    unique(&format!("{place}.fixtures"), "id", room.fixtures.iter().map(|f| &f.id), problems);
+    if let Some(base) = &room.base {
+        unique(&format!("{place}.base.seams"), "id", base.seams.iter().map(|s| &s.id), problems);
+        for (i, seam) in base.seams.iter().enumerate().filter(|(_, seam)| seam.line.len() < 2) {
+            let at = format!("{place}.base.seams[{i}].line");
+            problems.push(Problem::new("base.short_line", at).with("found", seam.line.len()));
+        }
     }
     located(room, &corners, place, problems);
     thickness(room, place, problems);
@@ -235,6 +244,12 @@ fn area(sheet: &Sheet, area: &Area, place: &str, problems: &mut Vec<Problem>) {
         );
         return;
     };
+    if let Some(underlay) = &area.underlay
+        && !sheet.underlays.iter().any(|u| u.id == *underlay)
+    {
+        let lost = Problem::new("sheet.unknown_underlay", format!("{place}.underlay"));
+        problems.push(lost.with("name", underlay));
+    }
     super::prefer::check(sheet, area, place, problems);
     let layout = format!("{place}.layout");
     if let Some(offset) = area.layout.offset.fixed()

@@ -265,6 +265,15 @@ impl<'a> Fields<'a> {
     }
 }
 
+/// Reads an object from its own text, as a document keeps it; `None` where it has a mistake. What a newer program wrote
+/// is kept.
+pub(super) fn alone<T>(text: &str, read: impl FnOnce(Item<'_>) -> Option<T>) -> Option<T> {
+    let value: Value = serde_json::from_str(text).ok()?;
+    let mut notes = Notes { newer: true, ..Notes::default() };
+    let found = read(Item { value, place: String::new(), notes: &mut notes });
+    found.filter(|_| notes.problems.is_empty())
+}
+
 fn reason_code(reason: Reason) -> &'static str {
     match reason {
         Reason::Empty => "empty",

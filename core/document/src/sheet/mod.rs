@@ -8,13 +8,17 @@
 //! reader against that schema.
 
 mod asked;
+mod base;
 mod check;
 mod compound;
+mod dates;
 mod fields;
+mod heights;
 mod laying;
 mod level;
 mod measure;
 mod measured;
+mod object;
 mod prefer;
 mod problem;
 mod read;
@@ -25,7 +29,14 @@ pub use asked::{
     Chips, Demands, Engagement, GapRule, Instruction, JointRule, LongTongue, Made, Motion, MovementRule,
     OffsetRule, Overhang, RowRule, Rules, Setting, ShortTongue, TileEdges, Warmth, WidthAt,
 };
+pub use base::{
+    BaseKind, BaseRules, BaseWork, BuildUp, CarryRule, DeflectionRule, Drying, HazardAnswer, HazardKind,
+    HazardKnown, Layer, MoistureLimits, MoistureMethod, MoistureTest, OverRule, RoomBase, Seam, SeamKind,
+    SheathingRule, Slab, Structure, Under, Underlay, UnderlayNeed, UnderlayRule, WoodOf,
+};
 pub use compound::{Compound, FillWay, OverWood, Primer};
+pub use dates::days;
+pub use heights::{Door, Fixture, FixtureKind, NextDoor, NextFloor, StandsOn};
 pub use laying::{CutClass, CutTool, LaidRow, MeasuredPitch, ToolUsed};
 pub use level::{Correction, FlatnessLine, Level, RodReading, STANDARDS, Straightedge};
 pub use measure::{Angle, Fraction, Measure, Written};
@@ -82,6 +93,10 @@ pub struct Sheet {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub compounds: Vec<Compound>,
+    /// The underlayments that floors may lie on.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub underlays: Vec<Underlay>,
     /// The rooms.
     #[schemars(default)]
     pub rooms: Vec<Room>,
@@ -114,6 +129,12 @@ pub struct JobInfo {
     #[serde(skip_serializing_if = "String::is_empty")]
     #[schemars(default)]
     pub site: String,
+    /// In which year the house was built.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub built: Option<u32>,
+    /// The day on which laying begins, as year-month-day: readings must not be too old then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub day: Option<String>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -218,6 +239,9 @@ pub struct Product {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub flatness: Vec<Tolerance>,
+    /// What it asks of what carries it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub base: Option<BaseRules>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -348,6 +372,13 @@ pub struct Room {
     /// Readings of the floor's height.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub level: Option<Level>,
+    /// What carries its floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub base: Option<RoomBase>,
+    /// Things whose height or weight matters to the floor.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub fixtures: Vec<Fixture>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -478,6 +509,12 @@ pub struct Opening {
     /// Its jambs, where they are undercut so that the floor runs under them.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub jambs: Option<Overhang>,
+    /// The floor on the other side.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub next: Option<NextDoor>,
+    /// The door in it that swings over this room's floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub door: Option<Door>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -537,6 +574,10 @@ pub struct Area {
     #[schemars(with = "String")]
     #[serde(serialize_with = "measure::as_text")]
     pub product: ProductId,
+    /// On which underlayment.
+    #[schemars(with = "Option<String>")]
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "measure::as_maybe_text")]
+    pub underlay: Option<ProductId>,
     /// How it is laid; everything that is not fixed is `"best"`.
     #[schemars(default)]
     pub layout: Layout,

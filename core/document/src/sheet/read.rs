@@ -5,7 +5,8 @@ use super::{
     Along, Area, BestOr, Carton, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout, Layout,
     Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, Rates,
     ReadSheet, RodReading, Room, STANDARDS, Sheet, Sides, SquareCheck, SquareCheckWithSd, Straightedge,
-    TapeReading, Tolerance, Turn, Units, VERSION, asked, check, compound, laying, measured, prefer,
+    TapeReading, Tolerance, Turn, Units, VERSION, asked, base, check, compound, dates, heights, laying,
+    measured, prefer,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -110,6 +111,7 @@ fn read_sheet(mut f: Fields<'_>) -> Option<Sheet> {
         rates: f.optional("rates", rates),
         products: f.optional("products", |i| i.list(product)).unwrap_or_default(),
         compounds: f.optional("compounds", |i| i.list(compound::compound)).unwrap_or_default(),
+        underlays: f.optional("underlays", |i| i.list(base::underlay)).unwrap_or_default(),
         rooms: f.optional("rooms", |i| i.list(room)).unwrap_or_default(),
         passages: f.optional("passages", |i| i.list(passage)).unwrap_or_default(),
         areas: f.optional("areas", |i| i.list(area)).unwrap_or_default(),
@@ -123,6 +125,8 @@ fn job(item: Item<'_>) -> Option<JobInfo> {
         name: f.optional("name", kind::text).unwrap_or_default(),
         client: f.optional("client", kind::text).unwrap_or_default(),
         site: f.optional("site", kind::text).unwrap_or_default(),
+        built: f.optional("built", |i| i.count(1)),
+        day: f.optional("day", dates::day),
         extra: f.rest(),
     })
 }
@@ -176,6 +180,7 @@ fn product(item: Item<'_>) -> Option<Product> {
         tools: f.optional("tools", |i| i.list(laying::cut_tool)).unwrap_or_default(),
         carton: f.optional("carton", carton),
         flatness: f.optional("flatness", |i| i.list(tolerance)).unwrap_or_default(),
+        base: f.optional("base", base::base_rules),
     };
     let extra = f.rest();
     let (id, face) = (ProductId::new(id?), face?);
@@ -183,7 +188,7 @@ fn product(item: Item<'_>) -> Option<Product> {
     let (min_row_width, min_end_length, max_run) = (rest.min_row_width, rest.min_end_length, rest.max_run);
     let (made, rules, engagement) = (rest.made, rest.rules, rest.engagement);
     let (clearance, min_neck, tools) = (rest.clearance, rest.min_neck, rest.tools);
-    let (carton, flatness) = (rest.carton, rest.flatness);
+    let (carton, flatness, base) = (rest.carton, rest.flatness, rest.base);
     Some(Product {
         id,
         name,
@@ -205,6 +210,7 @@ fn product(item: Item<'_>) -> Option<Product> {
         tools,
         carton,
         flatness,
+        base,
         extra,
     })
 }
@@ -229,6 +235,7 @@ struct ProductRest {
     tools: Vec<laying::CutTool>,
     carton: Option<Carton>,
     flatness: Vec<Tolerance>,
+    base: Option<super::BaseRules>,
 }
 
 fn face(item: Item<'_>) -> Option<Face> {
@@ -305,6 +312,8 @@ fn room(item: Item<'_>) -> Option<Room> {
         settings: f.optional("settings", |i| i.list(asked::setting)).unwrap_or_default(),
         yearly_range: f.optional("yearly_range", kind::amount),
         level: f.optional("level", level),
+        base: f.optional("base", base::room_base),
+        fixtures: f.optional("fixtures", |i| i.list(heights::fixture)).unwrap_or_default(),
         extra: f.rest(),
     };
     id.map(|_| draft)
@@ -369,8 +378,10 @@ fn opening(item: Item<'_>) -> Option<Opening> {
     let (id, wall) = (f.required("id", kind::name), f.required("wall", wall));
     let (start, width) = (f.required("start", kind::not_negative), f.required("width", kind::positive));
     let (reach, jambs) = (f.optional("reach", kind::not_negative), f.optional("jambs", asked::overhang));
+    let (next, door) = (f.optional("next", heights::next_door), f.optional("door", heights::door));
     let extra = f.rest();
-    Some(Opening { id: ItemId::new(id?), wall: wall?, start: start?, width: width?, reach, jambs, extra })
+    let (id, wall, start, width) = (ItemId::new(id?), wall?, start?, width?);
+    Some(Opening { id, wall, start, width, reach, jambs, next, door, extra })
 }
 
 fn edge(item: Item<'_>) -> Option<Edge> {
@@ -449,12 +460,13 @@ fn area(item: Item<'_>) -> Option<Area> {
     let id = f.required("id", kind::name);
     let rooms = f.required("rooms", |i| i.list(|i| i.name().map(RoomId::new)));
     let product = f.required("product", kind::name);
+    let underlay = f.optional("underlay", kind::name).map(ProductId::new);
     let layout = f.optional("layout", layout).unwrap_or_default();
     let measured_pitch = f.optional("measured_pitch", laying::measured_pitch);
     let laid = f.optional("laid", |i| i.list(laying::laid_row)).unwrap_or_default();
     let extra = f.rest();
     let (id, rooms, product) = (id?, rooms?, ProductId::new(product?));
-    Some(Area { id, rooms, product, layout, measured_pitch, laid, extra })
+    Some(Area { id, rooms, product, underlay, layout, measured_pitch, laid, extra })
 }
 
 fn layout(item: Item<'_>) -> Option<Layout> {

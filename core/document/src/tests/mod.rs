@@ -59,6 +59,9 @@ pub(super) fn opening(name: &str, width: &str) -> Opening {
         rated: None,
         door_clearance: None,
         jambs: None,
+        next_base: None,
+        door_gap: None,
+        door_stays: None,
     }
 }
 

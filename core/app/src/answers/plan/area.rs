@@ -7,6 +7,7 @@ use super::super::{Answer, grid, show_mm};
 use super::asked::{AskedOf, RoomsOf};
 use super::ground::{Making, measured_product};
 use super::prefer;
+use super::seams::{OpenSeam, open_seams};
 use super::seen::Placed;
 use crate::Problem;
 use crate::good_for::lack_words;
@@ -61,6 +62,8 @@ pub struct PlannedArea {
     pub judged: Vec<Judged>,
     /// What governs the movement joints, and where they lie.
     pub movement: Option<(Spacing, MovementJoints)>,
+    /// Joints and cracks of the base that no movement joint carries through.
+    pub open_seams: Vec<OpenSeam>,
     /// How it is laid, where the product says how it engages.
     pub laid: Option<Interlock>,
     /// What its pieces are set out and cut by.
@@ -147,6 +150,10 @@ pub fn plan_area(
         let joints = movement_joints(&product, &plan.choice, &field, spacing.run);
         (spacing, joints)
     });
+    let found_joints = movement.as_ref().map_or(&[][..], |(_, found)| &found.joints);
+    let at_rooms = (&parts.room_at[..], &parts.rooms[..]);
+    let (open_seams, uncovered) = open_seams((sheet, in_sheet), at_rooms, &field, found_joints);
+    notes.extend(uncovered);
     let laid = asked.laid(&product, &plan, &field);
     let rooms = area.rooms.clone();
     let doubt = doubt(&parts.rooms, &parts.passages, &least_squares, &product, &plan.choice);
@@ -166,6 +173,7 @@ pub fn plan_area(
         asked,
         judged,
         movement,
+        open_seams,
         laid,
         making,
         notes,

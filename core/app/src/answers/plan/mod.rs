@@ -8,6 +8,7 @@ mod ground;
 mod joints;
 mod prefer;
 mod rules;
+mod seams;
 mod seen;
 mod setting;
 mod wire;
@@ -23,6 +24,7 @@ pub(crate) use rules::breaches;
 pub use rules::{
     InstructionAnswer, LayingAnswer, LipAnswer, PlaceAnswer, RailAnswer, RemedyAnswer, RuleAnswer, StepAnswer,
 };
+pub use seams::OpenSeam;
 pub(crate) use setting::spacers;
 pub use setting::{AsItLiesAnswer, SettingOutAnswer};
 pub use wire::{AlongAnswer, BreachAnswer, PlanAnswer, PlanArea};
