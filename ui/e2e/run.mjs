@@ -6,6 +6,7 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
 import { floorStories } from "./floor.mjs";
+import { groundStories } from "./ground.mjs";
 import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story, tabTo } from "./harness.mjs";
 
 needBridge();
@@ -541,6 +542,9 @@ await story.step("the sheet that was open last opens again, however soon the win
 });
 
 await floorStories({ story, browser, watch, job, room });
+
+const practice = (await core("jobs.demo")).id;
+await groundStories({ story, browser, watch, job: practice, room: "kitchen" });
 
 // The same screens on a laptop: in axe, and from one to the next with nothing but a keyboard.
 await page.context().close();

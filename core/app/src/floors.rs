@@ -8,7 +8,7 @@ use crate::desk::{Desk, SeenJob, SeenRoom};
 use crate::refusal::unknown;
 use crate::session::Session;
 use drylay_document::RoomView;
-use drylay_document::exchange::{Layouts, to_sheet};
+use drylay_document::exchange::{Exported, Layouts, to_sheet};
 use drylay_document::sheet::Sheet;
 use drylay_geometry::ItemId;
 use drylay_survey::floor::work::Work;
@@ -108,13 +108,8 @@ impl Desk {
         Ok((job, seen))
     }
 
-    /// The sheet of a room's floor in a round.
-    pub(crate) fn floor_sheet(
-        &mut self,
-        job: &SeenJob,
-        room: &str,
-        round: i64,
-    ) -> Result<FloorSheet, Problem> {
+    /// The sheet of a job with its floors in a round; `None` for the newest of each.
+    pub(crate) fn sheet_of(&mut self, job: &SeenJob, round: Option<i64>) -> Exported {
         let mut views: BTreeMap<ItemId, Arc<SeenRoom>> = BTreeMap::new();
         for link in job.view.room_list() {
             if let Ok(seen) = self.room(job, link.value.document) {
@@ -122,7 +117,17 @@ impl Desk {
             }
         }
         let find = |id: &ItemId| views.get(id).map(|seen| &seen.view);
-        let exported = to_sheet(&job.view, find, Layouts::Wished, Some(round));
+        to_sheet(&job.view, find, Layouts::Wished, round)
+    }
+
+    /// The sheet of a room's floor in a round.
+    pub(crate) fn floor_sheet(
+        &mut self,
+        job: &SeenJob,
+        room: &str,
+        round: i64,
+    ) -> Result<FloorSheet, Problem> {
+        let exported = self.sheet_of(job, Some(round));
         let mut sheet = exported.sheet;
         let at = sheet.rooms.iter().position(|r| r.id.as_str() == room);
         let at = at.ok_or_else(|| unknown("room.not_here", "room", room))?;

@@ -1,14 +1,16 @@
 //! The bytes of an issued plan, and what differs between one and the plan as it stands.
 //!
-//! An issue holds the sheet it was made from and the answer as `drylay plan` writes it: people mark pieces of *that*
+//! An issue holds the sheet it was made from, the answer as `drylay plan` writes it, and what was known of base and heights
+//! then: people mark pieces of *that*
 //! plan as laid, so its pieces are read from its bytes and never worked out again.
 
 use crate::Problem;
-use crate::answers::{PlanArea, PlannedArea};
+use crate::answers::{Answer, PlanArea, PlannedArea, heights, subfloor};
 use crate::wire::Units;
 use crate::words::say;
 use drylay_document::sheet::Sheet;
 use drylay_geometry::Length;
+use serde::Serialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -22,12 +24,28 @@ const SAME_CUT: f64 = 0.05;
 const MOST_NAMES: usize = 8;
 
 /// The bytes of an issue: the same for the same sheet and choice on every device.
-pub(crate) fn bytes(sheet: &Sheet, planned: &PlannedArea) -> Result<Vec<u8>, Problem> {
+pub(crate) fn bytes(of: &Sheet, planned: &PlannedArea) -> Result<Vec<u8>, Problem> {
     let internal = |error: serde_json::Error| Problem::internal(&error.to_string());
-    let sheet: Value = serde_json::from_str(&sheet.write()).map_err(internal)?;
+    let sheet: Value = serde_json::from_str(&of.write()).map_err(internal)?;
     let plan = serde_json::to_value(PlanArea::of(planned)).map_err(internal)?;
-    let whole = json!({ "drylay_issue": VERSION, "what": "plan", "sheet": sheet, "plan": plan });
+    let (subfloor, heights) = (ground(of, planned, subfloor)?, ground(of, planned, heights)?);
+    let whole = json!({ "drylay_issue": VERSION, "what": "plan", "sheet": sheet, "plan": plan,
+        "subfloor": subfloor, "heights": heights });
     serde_json::to_vec(&whole).map_err(internal)
+}
+
+/// What is known of the planned rooms' base or heights when it is given out: nothing where the sheet cannot say.
+fn ground<T: Serialize>(
+    sheet: &Sheet,
+    planned: &PlannedArea,
+    answer: fn(&Sheet) -> Answer<T>,
+) -> Result<Value, Problem> {
+    let Ok(answer) = answer(sheet) else { return Ok(Value::Null) };
+    let mut value = serde_json::to_value(answer).map_err(|error| Problem::internal(&error.to_string()))?;
+    if let Some(rooms) = value["rooms"].as_array_mut() {
+        rooms.retain(|room| planned.rooms.iter().any(|id| room["id"] == id.as_str()));
+    }
+    Ok(value)
 }
 
 /// An issue read back, or the plan as it stands in the same form.

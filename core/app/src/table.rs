@@ -3,19 +3,19 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, floor, handover, history, issues, jobs, parts, photos, plan, prefer, room, setting,
-    sheets, shop, undo,
+    buy, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos, plan, prefer, room,
+    setting, sheets, shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk,
-    FloorEditAsk, FloorView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList,
-    JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing,
-    OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd,
-    PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView,
-    PreferSet, PreferView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
-    SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView,
-    TaskView, Typed,
+    FloorEditAsk, FloorView, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite,
+    HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk,
+    LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet,
+    PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk,
+    PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, ReportText, RoomAdd,
+    RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit,
+    ShopView, StraightedgeAsk, StraightedgeView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -104,6 +104,10 @@ commands! {
     "floor.judge": OfRoom => TaskView, Reads [], floor::judge;
     "floor.correct": FloorAsk => TaskView, Reads [], floor::correct;
     "floor.lay_edge": StraightedgeAsk => StraightedgeView, Reads [], floor::lay_edge;
+    "base.view": OfRoom => GroundView, Reads [], ground::base_view;
+    "base.edit": GroundEditAsk => GroundView, Writes [Jobs, Job], ground::base_edit;
+    "heights.view": OfRoom => GroundView, Reads [], ground::heights_view;
+    "heights.edit": GroundEditAsk => GroundView, Writes [Jobs, Job], ground::heights_edit;
     "length.read": LengthAsk => Typed, Reads [], drafts::read_length;
     "draft.put": DraftPut => Done, Writes [], drafts::put;
     "draft.list": Nothing => Drafts, Reads [], drafts::list;

@@ -29,7 +29,7 @@ fn json(output: &Output) -> serde_json::Value {
 
 /// Asserts that a sheet is refused by every command, with each of these places on standard error.
 fn refused(sheet: &str, places: &[&str]) {
-    for command in ["survey", "plan", "takeoff"] {
+    for command in ["survey", "plan", "takeoff", "subfloor", "heights"] {
         let output = drylay(&[command, "-"], sheet);
         assert_eq!(output.status.code(), Some(2), "{command}: {}", text(&output.stderr));
         assert_eq!(text(&output.stdout), "", "{command}");
@@ -456,4 +456,103 @@ fn the_demo_is_written_and_planned_in_words() {
     assert_eq!(survey.status.code(), Some(0));
     assert!(text(&survey.stdout).contains("Kitchen"));
     std::fs::remove_dir_all(&dir).expect("it was made");
+}
+
+/// Instructions written to ASTM F1869-04 (33.0 g to 38.0 g in 72 h under 0.44874 ft²: 8.19), ASTM F2170 §10.1 and §10.2
+/// (3 holes, 40 % of the depth), and the span table's figures: SPF No. 2, 2x10 at 16 in, 40/10 psf.
+#[test]
+fn what_carries_a_floor_is_answered_with_its_sources() {
+    let base = r#", "base": { "layers": [ { "what": "floating" }, { "what": "slab_on_grade", "sound": true } ], "slab": { "thickness": "4\"" },
+        "moisture": [ { "method": "calcium_chloride", "grams": [33.0, 38.0], "area_cm2": 416.893, "hours": 72, "service_hours": 48,
+                        "celsius": 21, "air_percent": 50 },
+                      { "method": "in_situ", "percent": 80 } ],
+        "structure": { "span": "15' 4\"", "spacing": "16\"", "size": "2x10", "species": "spruce-pine-fir-no2", "live_psf": 40, "dead_psf": 10 } }"#;
+    let asks = r#""kerf": 2, "base": { "moisture": { "emission": 3, "humidity_percent": 85, "source": "data sheet" },
+        "deflection": [ { "ratio": 360, "under": "live", "source": "AWC span tables" } ] }"#;
+    let text = sheet(SQUARE, base)
+        .replace("\"kerf\": 2", asks)
+        .replace("\"drylay\": 1", "\"drylay\": 1, \"job\": { \"built\": 1975 }");
+    let answer = json(&drylay(&["subfloor", "-"], &text));
+    let room = &answer["rooms"][0];
+    assert_eq!(room["verdict"], "stop");
+    let tests = room["moisture"].as_array().expect("a list");
+    let emission = tests.iter().find(|m| m["method"] == "calcium_chloride").expect("dishes");
+    assert_eq!(
+        (&emission["verdict"], &emission["asked"], &emission["limit_source"]),
+        (&"fail".into(), &3.into(), &"data sheet".into())
+    );
+    assert!((emission["highest"].as_f64().expect("a figure") - 8.19).abs() < 0.005);
+    let holes = tests.iter().find(|m| m["method"] == "in_situ").expect("holes");
+    assert_eq!(holes["verdict"], "unsure");
+    assert!((holes["hole_depth"].as_f64().expect("a figure") - 40.64).abs() < 1e-9);
+    assert_eq!(
+        holes["tests"][0]["unsaid"],
+        serde_json::json!(["hours", "service_hours", "calibrated_days", "depth"])
+    );
+    assert_eq!(room["layers"][0]["fate"], "comes_up");
+    let limit = &room["structure"]["limits"][0];
+    assert_eq!((&limit["held"], &limit["source"]), (&true.into(), &"AWC span tables".into()));
+    let longest = room["structure"]["longest_span"].as_f64().expect("a span") / 25.4;
+    assert_eq!(longest.round(), 15.0 * 12.0 + 5.0);
+    let hazards: Vec<&str> =
+        room["hazards"].as_array().expect("a list").iter().filter_map(|h| h["hazard"].as_str()).collect();
+    assert_eq!(hazards, ["asbestos", "lead", "heating", "post_tension"]);
+    let words = text_of(&drylay(&["subfloor", "-", "--words"], &text));
+    assert!(
+        words.contains("Asbestos is taken to be there: built 1975") && words.contains("29 CFR 1926.1101"),
+        "{words}"
+    );
+}
+
+fn text_of(output: &Output) -> String {
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    text(&output.stdout)
+}
+
+/// Common practice for transitions; 2010 ADA 303 for changes of level.
+#[test]
+fn heights_of_two_rooms_meet_at_their_passage() {
+    let two = r#"{ "drylay": 1, "units": "imperial",
+      "products": [ { "id": "thin", "face": { "length": 600, "width": 300 }, "thickness": "3/8\"", "edge_gap": "1/4\"", "offsets": ["1/3"] },
+                    { "id": "thick", "face": { "length": 300, "width": 300 }, "thickness": "3/8\"", "edge_gap": "1/4\"", "offsets": ["0"], "interlock": false } ],
+      "underlays": [ { "id": "mat", "thickness": "1/8\"" } ],
+      "rooms": [ { "id": "hall", "outline": [[0,0],[3000,0],[3000,2000],[0,2000]],
+                   "openings": [ { "id": "to-bath", "wall": ["A","B"], "start": 500, "width": "30\"", "door": { "clearance": "3/4\"", "gap": "3/8\"" } },
+                                 { "id": "out", "wall": ["C","D"], "start": 500, "width": 900, "next": { "floor": "carpet", "height": "3/4\"" } } ],
+                   "fixtures": [ { "id": "dw", "what": "dishwasher", "height": "34 1/4\"", "least": "34\"" } ] },
+                 { "id": "bath", "outline": [[0,0],[2000,0],[2000,2000],[0,2000]], "base": { "build_up": [ { "name": "board", "thickness": "1/2\"" } ] },
+                   "openings": [ { "id": "to-hall", "wall": ["C","D"], "start": 500, "width": "30\"" } ] } ],
+      "passages": [ { "a": ["hall","to-bath"], "b": ["bath","to-hall"], "depth": 100 } ],
+      "areas": [ { "id": "dry", "rooms": ["hall"], "product": "thin", "underlay": "mat" }, { "id": "wet", "rooms": ["bath"], "product": "thick" } ] }"#;
+    let answer = json(&drylay(&["heights", "-"], two));
+    let (hall, bath) = (&answer["rooms"][0], &answer["rooms"][1]);
+    let inches = |value: &serde_json::Value| value.as_f64().expect("a length") / 25.4;
+    assert!((inches(&hall["stack"]) - 0.5).abs() < 1e-9 && (inches(&bath["stack"]) - 0.875).abs() < 1e-9);
+    let door = &hall["openings"][0];
+    assert_eq!((&door["transition"], &door["over"]), (&"ramp_or_end".into(), &"bevel".into()));
+    assert!((inches(&door["rise"]) - 0.375).abs() < 1e-9 && (inches(&door["run"]) - 0.25).abs() < 1e-9);
+    assert!(
+        (inches(&door["length"]) - 30.0).abs() < 1e-9 && (inches(&door["door"]["cut"]) - 0.125).abs() < 1e-9
+    );
+    assert!((inches(&bath["openings"][0]["rise"]) + 0.375).abs() < 1e-9);
+    assert_eq!(hall["openings"][1]["transition"], "butt_carpet");
+    assert_eq!(hall["limit"]["of"], "dw");
+    assert!((inches(&hall["limit"]["spare"]) + 0.25).abs() < 1e-9);
+}
+
+/// EJ171 and ANSI A108.02 §4.4.1, as the trade press restates them: a movement joint over every structural joint.
+#[test]
+fn an_isolation_joint_of_the_slab_is_asked_for_in_the_plan() {
+    let seam = r#", "base": { "seams": [ { "id": "iso", "what": "isolation", "line": [[0, 1100], [3000, 1100]] },
+                                         { "id": "hair", "what": "crack", "line": [[0, 300], [900, 300]] } ] }"#;
+    let carry = r#""kerf": 2, "base": { "carry": [ { "what": "isolation", "source": "EJ171", "edition": "2018" } ] }"#;
+    let plan = json(&drylay(&["plan", "-"], &sheet(SQUARE, seam).replace("\"kerf\": 2", carry)));
+    let joints = plan["areas"][0]["movement_joints"].as_array().expect("a list");
+    assert_eq!(joints.len(), 1, "{joints:?}");
+    assert_eq!(
+        (&joints[0]["reason"], &joints[0]["line"]),
+        (&"base".into(), &serde_json::json!([[0.0, 1100.0], [3000.0, 1100.0]]))
+    );
+    let notes = plan["areas"][0]["notes"].to_string();
+    assert!(notes.contains("base.seam_uncovered") && !notes.contains("hair"), "{notes}");
 }

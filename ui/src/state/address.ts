@@ -5,7 +5,7 @@ export type Place =
   | { screen: "device" }
   | { screen: "job"; job: string }
   | { screen: "room"; job: string; room: string }
-  | { screen: "floor"; job: string; room: string }
+  | { screen: "floor" | "base" | "heights"; job: string; room: string }
   | { screen: "plan"; job: string; area: string | null; piece: string | null }
   | { screen: "buy"; job: string };
 
@@ -14,7 +14,7 @@ export function parsePlace(hash: string): Place {
   const [first, job, what, id, part, piece] = parts;
   if (first === "device") return { screen: "device" };
   if (first !== "job" || !job) return { screen: "jobs" };
-  if (what === "room" && id && part === "floor") return { screen: "floor", job, room: id };
+  if (what === "room" && id && (part === "floor" || part === "base" || part === "heights")) return { screen: part, job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
   if (what === "plan") return { screen: "plan", job, area: id || null, piece: piece || null };
   if (what === "buy") return { screen: "buy", job };
@@ -37,7 +37,9 @@ function partsOf(place: Place): string[] {
     case "room":
       return ["job", place.job, "room", place.room];
     case "floor":
-      return ["job", place.job, "room", place.room, "floor"];
+    case "base":
+    case "heights":
+      return ["job", place.job, "room", place.room, place.screen];
     case "buy":
       return ["job", place.job, "buy"];
     case "plan":

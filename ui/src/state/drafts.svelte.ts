@@ -21,6 +21,11 @@ class Drafts {
     return this.#known.get(key) ?? "";
   }
 
+  /** Whether anything is kept whose key begins so. */
+  any(prefix: string): boolean {
+    return [...this.#known].some(([key, text]) => key.startsWith(prefix) && text !== "");
+  }
+
   /** Keeps a text; `now` sends it without waiting for a stillness. */
   put(key: string, text: string, now = false): void {
     if (this.get(key) === text) return;

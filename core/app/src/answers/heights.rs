@@ -5,7 +5,7 @@ use super::rooms::resolve;
 use super::subfloor::{Finding, Findings, Site, Standing, Topic, exact};
 use super::{Answer, show_mm};
 use crate::Problem;
-use crate::words::say;
+use crate::words::say as in_words;
 use drylay_document::sheet::{self, FixtureKind, NextFloor, Opening, Sheet};
 use drylay_geometry::Length;
 use drylay_survey::base::heights::{
@@ -406,7 +406,7 @@ impl Meets<'_> {
         let says = self
             .problem(&format!("heights.over_{word}"))
             .with("rise", exact(rise.abs(), units))
-            .with("which", say(higher, &[]))
+            .with("which", in_words(higher, &[]))
             .with("run", show(run))
             .with("ramp", show(ramp))
             .with("tight", show(tight));
@@ -466,7 +466,7 @@ fn door(
 }
 
 fn name_of(thing: &sheet::Fixture) -> String {
-    thing.name.clone().unwrap_or_else(|| say(&format!("fixture.{}", thing.what.word()), &[]))
+    thing.name.clone().unwrap_or_else(|| in_words(&format!("fixture.{}", thing.what.word()), &[]))
 }
 
 fn as_fixture(thing: &sheet::Fixture) -> Option<Fixture> {
@@ -531,7 +531,7 @@ fn tell_limit(
     let stack = stack?;
     let spare = most - stack;
     let thing = site.room.fixtures.iter().find(|f| topic == Topic::Fixture && f.id.as_str() == of);
-    let name = thing.map_or_else(|| say("heights.door_of", &[("id", &of)]), name_of);
+    let name = thing.map_or_else(|| in_words("heights.door_of", &[("id", &of)]), name_of);
     let (code, standing) = if spare < Length::ZERO {
         ("heights.limit_over", Standing::Fail)
     } else {

@@ -29,9 +29,9 @@ pub use heights::{
     DoorHeights, FixtureHeights, HeightsAnswer, LimitOfStack, OpeningHeights, RoomHeights, StackPart, heights,
 };
 pub use plan::{
-    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, InstructionAnswer, OpenSeam,
-    JointAnswer, LayingAnswer, LipAnswer, Making, PlaceAnswer, PlanAnswer, PlanArea, PlannedArea, RailAnswer,
-    RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
+    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, InstructionAnswer,
+    JointAnswer, LayingAnswer, LipAnswer, Making, OpenSeam, PlaceAnswer, PlanAnswer, PlanArea, PlannedArea,
+    RailAnswer, RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
 };
 pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};
 pub use rooms::{ResolvedRoom, resolve};

@@ -6,6 +6,8 @@ pub(crate) mod device;
 pub(crate) mod drafts;
 pub(crate) mod floor;
 mod floor_edit;
+pub(crate) mod ground;
+mod ground_edit;
 pub(crate) mod handover;
 pub(crate) mod history;
 pub(crate) mod issues;

@@ -6,6 +6,7 @@ pub(crate) mod floor;
 mod floor_map;
 mod floor_points;
 mod floor_work;
+pub(crate) mod ground;
 mod job;
 mod laying;
 mod measured;

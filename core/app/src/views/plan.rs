@@ -35,7 +35,7 @@ fn count(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 
-fn flat(ring: &Ring) -> Vec<f64> {
+pub(super) fn flat(ring: &Ring) -> Vec<f64> {
     ring.points.iter().flat_map(|p| [p.mm().0, p.mm().1]).collect()
 }
 

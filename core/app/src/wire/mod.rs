@@ -7,6 +7,7 @@
 mod common;
 mod demands;
 mod device;
+mod entries;
 mod events;
 mod floor;
 mod handover;
@@ -26,6 +27,7 @@ mod shop;
 pub use common::*;
 pub use demands::*;
 pub use device::*;
+pub use entries::*;
 pub use events::*;
 pub use floor::*;
 pub use handover::*;

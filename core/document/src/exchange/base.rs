@@ -8,6 +8,7 @@ use super::{measure, typed};
 use crate::schema as doc;
 use crate::sheet::{self, Extra};
 use crate::stored::Decimal;
+use crate::view::Held;
 use crate::{Edit, JobEntry, JobView, RoomEntry, RoomView};
 
 fn number(value: Option<f64>) -> Option<Decimal> {
@@ -31,7 +32,7 @@ pub(super) fn underlay_product(underlay: &sheet::Underlay) -> Edit<JobEntry> {
 /// The underlayments of a job whose figures are known.
 pub(super) fn underlays(job: &JobView) -> Vec<sheet::Underlay> {
     let underlays = job.products.live.iter().filter(|held| held.value.used_as == doc::Use::Underlay);
-    let read = |held: &crate::Held<doc::Product>| {
+    let read = |held: &Held<doc::Product>| {
         let found = sheet::Underlay::read(held.value.demands.as_deref()?)?;
         Some(sheet::Underlay { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
     };
@@ -74,7 +75,7 @@ fn facts(base: &sheet::RoomBase) -> Option<Edit<RoomEntry>> {
 }
 
 /// A layer as a document keeps it.
-pub fn layer(n: i64, layer: &sheet::Layer) -> doc::BaseAnswer {
+fn layer(n: i64, layer: &sheet::Layer) -> doc::BaseAnswer {
     doc::BaseAnswer {
         what: doc::BaseKind::from_word(layer.what.word()).unwrap_or(doc::BaseKind::Other),
         layer: n,
@@ -86,7 +87,7 @@ pub fn layer(n: i64, layer: &sheet::Layer) -> doc::BaseAnswer {
 }
 
 /// A moisture test as a document keeps it.
-pub fn moisture(listed: i64, test: &sheet::MoistureTest) -> doc::MoistureReading {
+fn moisture(listed: i64, test: &sheet::MoistureTest) -> doc::MoistureReading {
     let (start, end) = test.grams.map_or((None, None), |[start, end]| (Some(start), Some(end)));
     let method = doc::MoistureMethod::from_word(test.method.word());
     doc::MoistureReading {
@@ -110,7 +111,7 @@ pub fn moisture(listed: i64, test: &sheet::MoistureTest) -> doc::MoistureReading
 }
 
 /// What carries a floor as a document keeps it.
-pub fn structure(s: &sheet::Structure) -> doc::StructureAnswer {
+fn structure(s: &sheet::Structure) -> doc::StructureAnswer {
     doc::StructureAnswer {
         span: s.span.as_ref().map(typed),
         spacing: s.spacing.as_ref().map(typed),
@@ -160,21 +161,31 @@ fn fixture(f: &sheet::Fixture) -> Edit<RoomEntry> {
     Edit::add(&f.id, entry)
 }
 
+/// What lies in a room, from the top, as the sheet lists it.
+pub fn layers_in_order(view: &RoomView) -> Vec<&Held<doc::BaseAnswer>> {
+    let mut layers: Vec<_> = view.base.live.iter().collect();
+    layers.sort_by_key(|held| (held.value.layer, held.added.at.utc_ms, held.id.clone()));
+    layers
+}
+
+/// The moisture tests of a room, as the sheet lists them.
+pub fn tests_in_order(view: &RoomView) -> Vec<&Held<doc::MoistureReading>> {
+    in_order(&view.moisture.live, |test| test.listed)
+}
+
 /// What carries a room's floor as the sheet writes it; `None` where nothing is said.
 pub(super) fn room_base(view: &RoomView) -> Option<sheet::RoomBase> {
     let facts = view.floor.value.as_ref();
-    let mut layers: Vec<_> = view.base.live.iter().collect();
-    layers.sort_by_key(|held| (held.value.layer, held.added.at.utc_ms, held.id.clone()));
     let slab = facts.map(|f| sheet::Slab {
         thickness: f.slab_thickness.as_ref().map(measure),
         drying: f.dries_both.map(|both| if both { sheet::Drying::Both } else { sheet::Drying::Top }),
         extra: Extra::new(),
     });
     let base = sheet::RoomBase {
-        layers: layers.into_iter().map(|held| sheet_layer(&held.value)).collect(),
+        layers: layers_in_order(view).into_iter().map(|held| sheet_layer(&held.value)).collect(),
         build_up: facts.map(|f| f.build_up.iter().map(sheet_build_up).collect()).unwrap_or_default(),
         slab: slab.filter(|slab| *slab != sheet::Slab::default()),
-        moisture: in_order(&view.moisture.live, |m| m.listed).iter().map(|h| sheet_test(&h.value)).collect(),
+        moisture: tests_in_order(view).into_iter().map(|held| sheet_test(&held.value)).collect(),
         // Two that were said apart both stand; the later by id is taken.
         structure: view.structure.live.last().map(|held| sheet_structure(&held.value)),
         seams: view.features.live.iter().map(|held| sheet_seam(&held.id, &held.value)).collect(),
@@ -203,7 +214,7 @@ fn sheet_build_up(b: &doc::BuildUp) -> sheet::BuildUp {
 }
 
 /// A moisture test as the sheet writes it.
-pub fn sheet_test(m: &doc::MoistureReading) -> sheet::MoistureTest {
+fn sheet_test(m: &doc::MoistureReading) -> sheet::MoistureTest {
     let method = sheet::MoistureMethod::from_word(m.method.word()).unwrap_or(sheet::MoistureMethod::Scan);
     let weighed = method == sheet::MoistureMethod::CalciumChloride;
     let grams = amount(&m.start_grams).zip(amount(&m.value));
@@ -271,7 +282,7 @@ fn sheet_hazard(h: &doc::HazardAnswer) -> Option<sheet::HazardAnswer> {
 
 /// Things whose height or weight matters, as the sheet writes them.
 pub(super) fn fixtures(view: &RoomView) -> Vec<sheet::Fixture> {
-    let fixture = |held: &crate::Held<doc::Fixture>| {
+    let fixture = |held: &Held<doc::Fixture>| {
         let f = &held.value;
         let what = f.what.and_then(|what| sheet::FixtureKind::from_word(what.word()));
         sheet::Fixture {

@@ -15,7 +15,7 @@ mod prefer;
 mod tests;
 mod to;
 
-pub use base::{layer, moisture, sheet_test, structure};
+pub use base::{layers_in_order, tests_in_order};
 
 use drylay_geometry::ItemId;
 use drylay_geometry::length::Length;

@@ -4,7 +4,7 @@ use super::area::PlannedArea;
 use super::joints::JointAnswer;
 use crate::Problem;
 use crate::answers::rooms::point;
-use crate::words::say;
+use crate::words::say as in_words;
 use drylay_document::sheet::{CarryRule, Product, Seam, Sheet};
 use drylay_plan::movement_joints::MovementJoint;
 use drylay_plan::{Field, Room};
@@ -44,7 +44,7 @@ pub(super) fn open_seams(
                 continue;
             }
             let says = Problem::new("base.seam_uncovered", format!("rooms[{i}].base.seams[{n}]"))
-                .with("what", say(&format!("base.seam.{}", seam.what.word()), &[]))
+                .with("what", in_words(&format!("base.seam.{}", seam.what.word()), &[]))
                 .with("id", &seam.id)
                 .with("room", sheet.rooms[i].title());
             notes.push(says);

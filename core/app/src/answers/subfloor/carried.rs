@@ -3,7 +3,7 @@
 use super::Site;
 use super::found::{Findings, Standing, Topic, exact_mm, figure, said_by};
 use crate::Problem;
-use crate::words::say;
+use crate::words::say as in_words;
 use drylay_document::sheet::{DeflectionRule, FixtureKind, Measure, Structure, Under as SheetUnder};
 use drylay_geometry::Length;
 use drylay_survey::base::joists::{Joist, Loads, Under, allowed_mm};
@@ -111,7 +111,7 @@ fn under(rule: &DeflectionRule) -> Under {
 
 pub(super) fn under_words(under: SheetUnder, pounds: Option<f64>) -> String {
     let pounds = figure(pounds.unwrap_or(0.0), 0);
-    say(&format!("base.under.{}", under.word()), &[("n", &pounds)])
+    in_words(&format!("base.under.{}", under.word()), &[("n", &pounds)])
 }
 
 /// How the joists do.
@@ -123,7 +123,7 @@ pub(super) fn structure(site: &Site<'_>, findings: &mut Findings) -> Option<Stru
         // Sheathing alone says nothing of joists and asks nothing.
         Err(_) if said.span.is_none() && rules.is_empty() => return None,
         Err(missing) => {
-            let what = |what: &&str| say(&format!("base.joist.{what}"), &[]);
+            let what = |what: &&str| in_words(&format!("base.joist.{what}"), &[]);
             let missing: Vec<String> = missing.iter().map(what).collect();
             let says = Problem::new("base.joists_unsaid", format!("{}.base.structure", site.place));
             findings.note(
@@ -246,7 +246,7 @@ pub(super) fn sheathing(site: &Site<'_>, findings: &mut Findings) -> Option<Shea
             _ => held,
         };
         let says = Problem::new(code, format!("{}.base.structure.{name}", site.place))
-            .with("what", say(&format!("base.joist.{name}"), &[]))
+            .with("what", in_words(&format!("base.joist.{name}"), &[]))
             .with("found", found.map_or_else(String::new, |l| super::exact(l, units)))
             .with("asked", super::exact(asked, units));
         findings.note((Topic::Sheathing, standing), "", says, source.clone());

@@ -3,7 +3,7 @@
 use super::Site;
 use super::found::{Finding, Findings, Standing, Topic, exact_mm, figure, said_by};
 use crate::Problem;
-use crate::words::say;
+use crate::words::say as in_words;
 use drylay_document::sheet::{
     BaseKind, Drying, MoistureLimits, MoistureMethod, MoistureTest, Units, WoodOf, days,
 };
@@ -285,18 +285,18 @@ fn range(asked: &Range, units: Units) -> String {
     let show = |value: f64| shown(asked.what, value, units);
     let (least, most) = (show(asked.least), show(asked.most));
     if asked.most.is_infinite() {
-        say("base.at_least", &[("least", &least)])
+        in_words("base.at_least", &[("least", &least)])
     } else if asked.least == 0.0 {
-        say("base.at_most", &[("most", &most)])
+        in_words("base.at_most", &[("most", &most)])
     } else {
-        say("base.from_to", &[("least", &least), ("most", &most)])
+        in_words("base.from_to", &[("least", &least), ("most", &most)])
     }
 }
 
 fn tell_test(number: usize, way: Option<&WayOfReading>, read: &Read, findings: &mut Findings) {
     let source = || way.map(|w| w.source.to_owned());
     for flaw in &read.flaws {
-        let what = say(&format!("base.what.{}", what_word(flaw.asked.what)), &[]);
+        let what = in_words(&format!("base.what.{}", what_word(flaw.asked.what)), &[]);
         let says = Problem::new("base.test_flaw", "")
             .with("n", number)
             .with("what", what)
@@ -305,7 +305,7 @@ fn tell_test(number: usize, way: Option<&WayOfReading>, read: &Read, findings: &
         findings.note((Topic::Moisture, Standing::Unsure), number, says, source());
     }
     if !read.unsaid.is_empty() {
-        let what = |what: &What| say(&format!("base.what.{}", what_word(*what)), &[]);
+        let what = |what: &What| in_words(&format!("base.what.{}", what_word(*what)), &[]);
         let all: Vec<String> = read.unsaid.iter().map(what).collect();
         let says = Problem::new("base.test_unsaid", "").with("n", number).with("what", all.join(", "));
         findings.note((Topic::Moisture, Standing::Unsure), number, says, source());
@@ -319,9 +319,9 @@ fn tell_test(number: usize, way: Option<&WayOfReading>, read: &Read, findings: &
 /// A moisture figure with its unit.
 pub(crate) fn amount(method: Method, value: f64) -> String {
     match method {
-        Method::Chloride => say("base.emission", &[("n", &figure(value, 2))]),
-        Method::InSitu => say("base.humidity", &[("n", &figure(value, 1))]),
-        Method::Wood | Method::Scan => say("base.content", &[("n", &figure(value, 1))]),
+        Method::Chloride => in_words("base.emission", &[("n", &figure(value, 2))]),
+        Method::InSitu => in_words("base.humidity", &[("n", &figure(value, 1))]),
+        Method::Wood | Method::Scan => in_words("base.content", &[("n", &figure(value, 1))]),
     }
 }
 
@@ -354,7 +354,7 @@ fn tell_verdict(
     };
     let show = |value: Option<f64>| value.map_or_else(String::new, |value| amount(method, value));
     let says = Problem::new(code, "")
-        .with("method", say(&format!("base.method.{}", method_word(method)), &[]))
+        .with("method", in_words(&format!("base.method.{}", method_word(method)), &[]))
         .with("highest", show(judged.highest))
         .with("limit", show(limit))
         .with("valid", judged.valid)
@@ -417,7 +417,7 @@ pub(super) fn asked(site: &Site<'_>) -> Vec<Finding> {
     }
     for over in &rules.over {
         let code = if over.may { "base.asked_over" } else { "base.asked_not_over" };
-        let what = say(&format!("base.kind.{}", over.what.word()), &[]);
+        let what = in_words(&format!("base.kind.{}", over.what.word()), &[]);
         tell(Topic::Layer, Problem::new(code, "").with("what", what), &over.source, over.edition.as_ref());
     }
     for d in &rules.deflection {
@@ -442,7 +442,7 @@ pub(super) fn asked(site: &Site<'_>) -> Vec<Finding> {
         tell(Topic::Underlay, says, &u.source, u.edition.as_ref());
     }
     for carry in &rules.carry {
-        let what = say(&format!("base.seam.{}", carry.what.word()), &[]);
+        let what = in_words(&format!("base.seam.{}", carry.what.word()), &[]);
         let says = Problem::new("base.asked_carry", "").with("what", what);
         tell(Topic::Seam, says, &carry.source, carry.edition.as_ref());
     }

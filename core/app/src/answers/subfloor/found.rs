@@ -1,6 +1,7 @@
 //! What was found, each with its source, so that screens, papers and the command line say the same.
 
 use crate::Problem;
+use crate::words::say as in_words;
 use drylay_document::sheet::Units;
 use drylay_geometry::{Length, Notation};
 use serde::Serialize;
@@ -148,7 +149,7 @@ pub(crate) fn said_by(source: &str, edition: Option<&String>) -> String {
 
 /// What stands by common practice.
 pub(crate) fn practice() -> Option<String> {
-    Some(crate::words::say("flat.caution.practice", &[]))
+    Some(in_words("flat.caution.practice", &[]))
 }
 
 /// A length as finely as a rule shows it.

@@ -4,7 +4,7 @@ use super::Site;
 use super::found::{Findings, Standing, Topic, exact, practice, said_by};
 use crate::Problem;
 use crate::answers::rooms::point;
-use crate::words::say;
+use crate::words::say as in_words;
 use drylay_document::sheet::{
     BaseKind, BaseWork, CarryRule, FixtureKind, HazardKind, HazardKnown, MoistureMethod, OverRule, StandsOn,
     UnderlayNeed,
@@ -115,7 +115,7 @@ pub(super) fn layers(site: &Site<'_>, findings: &mut Findings) -> Vec<LayerAnswe
             Fate::Look => ("base.layer_look", Standing::Unsure),
             Fate::Ask => ("base.layer_ask", Standing::Unsure),
         };
-        let what = say(&format!("base.kind.{}", layer.what.word()), &[]);
+        let what = in_words(&format!("base.kind.{}", layer.what.word()), &[]);
         let source = rule(kind(layer.what)).map(|rule| said_by(&rule.source, rule.edition.as_ref()));
         let says = Problem::new(code, format!("{}.base.layers[{}]", site.place, n - 1)).with("what", what);
         findings.note((Topic::Layer, standing), n, says, source.or_else(practice));
@@ -216,13 +216,13 @@ fn hazard(asked: &Asked, built: Option<u32>, findings: &mut Findings) -> HazardA
         Stand::Presumed | Stand::Suspected => (format!("base.hazard_{word}"), Standing::Stop),
     };
     let why = match (asked.stand, built) {
-        (Stand::Presumed, Some(year)) => say("base.why.built", &[("year", &year.to_string())]),
-        (Stand::Presumed, None) => say("base.why.unknown", &[]),
-        _ => say("base.why.untested", &[]),
+        (Stand::Presumed, Some(year)) => in_words("base.why.built", &[("year", &year.to_string())]),
+        (Stand::Presumed, None) => in_words("base.why.unknown", &[]),
+        _ => in_words("base.why.untested", &[]),
     };
-    let names: Vec<String> = works.iter().map(|w| say(&format!("base.work.{w}"), &[])).collect();
+    let names: Vec<String> = works.iter().map(|w| in_words(&format!("base.work.{w}"), &[])).collect();
     let says = Problem::new(&code, "")
-        .with("what", say(&format!("base.hazard.{word}"), &[]))
+        .with("what", in_words(&format!("base.hazard.{word}"), &[]))
         .with("work", names.join(", "))
         .with("why", why);
     let source = asked.hazard.source().map(str::to_owned).or_else(practice);
@@ -244,7 +244,7 @@ pub(super) fn seams(site: &Site<'_>, findings: &mut Findings) -> Vec<SeamAnswer>
         let rule = carry.iter().find(|rule| rule.what == seam.what);
         let source = rule.map(|rule| said_by(&rule.source, rule.edition.as_ref()));
         let place = format!("{}.base.seams[{n}]", site.place);
-        let what = say(&format!("base.seam.{}", seam.what.word()), &[]);
+        let what = in_words(&format!("base.seam.{}", seam.what.word()), &[]);
         let (code, standing) = match rule {
             Some(_) => ("base.seam_carry", Standing::Note),
             None if carry.is_empty() => ("base.seam_unasked", Standing::Unsure),
