@@ -32,7 +32,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
   });
   await inspect("Base");
 
-  await story.step("a layer is said in its form, and what is typed halfway is there again", async () => {
+  await story.step("an answer is said in its form, and what is typed halfway is there again", async () => {
     await button("Add: Hazards").tap();
     await page.getByLabel("Hazard", { exact: true }).selectOption("asbestos");
     await page.getByLabel("What is known").selectOption("absent");
@@ -47,7 +47,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
 
   await story.step("a named test clears the hazard", async () => {
     await part("Hazards").getByRole("button", { name: "Save" }).tap();
-    await part("Hazards").getByText("Asbestos: not there").waitFor();
+    await part("Hazards").locator("strong", { hasText: "Asbestos: not there" }).waitFor();
     const { entries } = await core("base.view", { job, room });
     equal(entries.filter((one) => one.of === "hazard").map((one) => one.fields.basis), ["laboratory, number 12"], "hazards");
   });
@@ -88,10 +88,30 @@ export async function groundStories({ story, browser, watch, job, room }) {
     await page.keyboard.type("Board");
     await tabTo(page, "Thickness");
     await page.keyboard.type("1/4");
+    await tabTo(page, "Save");
     await page.keyboard.press("Enter");
-    await page.waitForFunction(() => document.body.textContent.includes("Board") && document.body.textContent.includes("Change: Board") === false);
-    const { entries } = await core("heights.view", { job, room });
-    holds(entries.some((one) => one.of === "build_up" && one.title === "Board") || (await page.getByLabel("Thickness", { exact: true }).count()) > 0, "the board is neither kept nor in its form");
+    await button("Change: Board").waitFor();
+    const { entries, findings } = await core("heights.view", { job, room });
+    equal(entries.filter((one) => one.of === "build_up").map((one) => one.fields), [{ name: "Board", thickness: '1/4"' }], "what is built up");
+    holds(findings.some((one) => one.message.includes('Board 1/4"')), "the stack does not count the board");
+  });
+  await story.step("an underlayment is chosen for the area, and taking the last step back brings the old one", async () => {
+    await button("Change: Thin mat").tap();
+    await page.getByLabel("Underlayment", { exact: true }).selectOption("");
+    await part("The underlayment").getByRole("button", { name: "Save" }).tap();
+    await part("Found").getByText("The finished floor lies 5/8").waitFor();
+    await core("edit.undo", { job });
+    await part("Found").getByText("The finished floor lies 3/4").waitFor();
+  });
+
+  await story.step("the drawing names what lies where, by its sign and number", async () => {
+    await page.goto(`${bridge}/#/job/${job}/room/${room}/base`);
+    const drawing = page.getByRole("application");
+    await drawing.waitFor();
+    holds((await drawing.getAttribute("aria-label"))?.includes("Base"), "the drawing has no name");
+    await drawing.focus();
+    await page.keyboard.press("ArrowRight");
+    await page.locator("li.picked").first().waitFor();
   });
   await page.context().close();
 }

@@ -26,10 +26,15 @@ export function groundScene(ground: GroundView, selected: string | null): Scene 
     box: padded(box, Math.max(box.x1 - box.x0, box.y1 - box.y0) * 0.04),
     strata,
     dims: [],
-    notes: [...points.map((entry, n) => pointNote(entry, `${n + 1}`, selected)), ...lines.map((entry) => lineNote(entry))],
+    notes: [...points.map((entry) => pointNote(entry, numberOf(entry, ground), selected)), ...lines.map((entry) => lineNote(entry))],
     targets: placed.map((entry): Target => ({ id: entryId(entry), name: mark(entry), ...(entry.places.length > 1 ? { segment: ends(entry) } : { at: entry.places[0] ?? [0, 0] }) })),
     told: [words.ground.told(ground.name, ground.verdict_words), ...placed.map(mark)].join(". "),
   };
+}
+
+/** Its number among what was said in the same form, as its title has it. */
+function numberOf(entry: EntryView, ground: GroundView): string {
+  return `${ground.entries.filter((one) => one.of === entry.of).indexOf(entry) + 1}`;
 }
 
 function ends(entry: EntryView): [Point, Point] {

@@ -146,8 +146,11 @@ pub fn heights(sheet: &Sheet) -> Answer<HeightsAnswer> {
     Ok(HeightsAnswer { rooms: rooms.map(|site| of_site(&site)).collect() })
 }
 
+/// A part of a stack: its name, and its thickness where known.
+type Part = (String, Option<Length>);
+
 /// What a floor is made of, from the bottom, with what of it is known.
-fn parts(site: &Site<'_>) -> Vec<(String, Option<Length>)> {
+fn parts(site: &Site<'_>) -> Vec<Part> {
     let length = |m: &Option<sheet::Measure>| m.as_ref().map(|m| m.length);
     let built = site.base.build_up.iter().map(|b| (b.name.clone(), Some(b.thickness.length)));
     let under = site
@@ -226,8 +229,8 @@ pub(crate) fn of_site(site: &Site<'_>) -> RoomHeights {
     }
 }
 
-fn tell_stack(parts: &[(String, Option<Length>)], stack: Option<Length>, findings: &mut Findings) {
-    let names = |with: &dyn Fn(&(String, Option<Length>)) -> Option<String>| {
+fn tell_stack(parts: &[Part], stack: Option<Length>, findings: &mut Findings) {
+    let names = |with: &dyn Fn(&Part) -> Option<String>| {
         parts.iter().filter_map(with).collect::<Vec<String>>().join(", ")
     };
     let units = findings.units;

@@ -187,16 +187,12 @@ fn of_method(
         }
     }
     let asked = way(method, None).zip(site.area_m2()).map_or(0, |(way, area)| way.count.of(area));
-    let only: Vec<Read> = reads.iter().map(|(.., read)| read.clone()).collect();
     // An unknown way proves nothing.
-    let only: Vec<Read> = only
-        .into_iter()
-        .zip(&reads)
-        .map(|(read, (.., way, _))| match way {
-            None if method != Method::Scan => Read { unsaid: vec![What::Hours], ..read },
-            _ => read,
-        })
-        .collect();
+    let proves = |(_, way, read): &(usize, Option<&WayOfReading>, Read)| match way {
+        None if method != Method::Scan => Read { unsaid: vec![What::Hours], ..read.clone() },
+        _ => read.clone(),
+    };
+    let only: Vec<Read> = reads.iter().map(proves).collect();
     let judged = judge(&only, limit, asked);
     let source = limits.filter(|_| limit.is_some()).map(|l| said_by(&l.source, l.edition.as_ref()));
     tell_verdict(site, method, &judged, (limit, &source), findings);
