@@ -21,6 +21,11 @@ pub const ENGLISH: &[Entry] = &[
     ("form.unknown_choice", "{name} cannot be chosen.", "Choose one of the list."),
     ("form.unknown_field", "The form has no field {name}.", "Open the room again."),
     ("form.year", "{found} is no year.", "Write a whole year, such as 1962."),
+    (
+        "base.nothing_lies",
+        "It is not said what lies there.",
+        "Look under what can be lifted, and say each layer.",
+    ),
     ("area.unknown", "The job has no area {name}.", "Open the job again: it may have changed."),
     ("base.asked_carry", "Carries through as a movement joint: {what}.", ""),
     ("base.asked_days", "A moisture test may be {days} days old when laying begins.", ""),

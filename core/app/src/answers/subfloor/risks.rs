@@ -120,6 +120,10 @@ pub(super) fn layers(site: &Site<'_>, findings: &mut Findings) -> Vec<LayerAnswe
         let says = Problem::new(code, format!("{}.base.layers[{}]", site.place, n - 1)).with("what", what);
         findings.note((Topic::Layer, standing), n, says, source.or_else(practice));
     }
+    if site.base.layers.is_empty() && site.product.is_some() {
+        let says = Problem::new("base.nothing_lies", format!("{}.base.layers", site.place));
+        findings.note((Topic::Layer, Standing::Unsure), "", says, practice());
+    }
     let answer = |(layer, fate): (&drylay_document::sheet::Layer, &Fate)| LayerAnswer {
         what: layer.what.word(),
         fate: fate_word(*fate),
