@@ -20,6 +20,7 @@ mod summary;
 mod surveyed;
 pub mod system;
 pub mod table;
+mod task;
 mod views;
 pub mod wire;
 pub mod words;

@@ -508,6 +508,13 @@ pub const ENGLISH: &[Entry] = &[
         "{name} is not planned yet, so it is not counted here.",
         "Open its plan and take it.",
     ),
+    ("sheet.percent", "{found} is no rate in per cent.", "Write a number from 0 to 100, such as 8.25."),
+    ("sheet.unknown_area", "There is no area {name}.", "Name one of the sheet's areas."),
+    (
+        "quote.bad_below_likely",
+        "The bad case is better than the likely one, which is {likely}.",
+        "Give at least as many for the bad case.",
+    ),
     (
         "sheet.share",
         "{found} is no share.",
@@ -802,6 +809,27 @@ pub const ENGLISH: &[Entry] = &[
         "Nothing checks {list}: a slip there would go unseen.",
         "Measure one more diagonal.",
     ),
+    (
+        "takeoff.heavy_pack",
+        "One pack weighs {kg} kg: more than the 23 kg that the lifting equation (NIOSH 94-110) starts from at its best.",
+        "Two people lift it, or a trolley; follow local rules on lifting.",
+    ),
+    (
+        "takeoff.no_depth",
+        "{name} is not counted for {product}: nothing says how deep its joints are.",
+        "Give the product a \"joint_depth\" or a \"thickness\", or the grout a \"depth\".",
+    ),
+    (
+        "takeoff.no_sealant",
+        "{room} gets wet, and no sealant goes with its floor: the gap along its walls is neither grouted nor sealed.",
+        "Add a supply with the use \"sealant\".",
+    ),
+    (
+        "takeoff.out_of_time",
+        "The correction of the floor of {room} took too long and is not counted.",
+        "Ask for flatness by itself, or try again when the machine does nothing else.",
+    ),
+    ("takeoff.not_cut", "{name} cannot be counted: {why}.", "Check its width, length and lap."),
     (
         "takeoff.no_rates",
         "Nothing is added for breakage and repairs: the sheet names no rates.",

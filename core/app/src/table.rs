@@ -124,6 +124,7 @@ commands! {
     "rows.measure": RowMeasured => SettingOutView, Writes [Jobs, Job], setting::measure_row;
     "rows.forget": RowReadingOf => SettingOutView, Writes [Jobs, Job], setting::forget_row;
     "buy.view": OfJob => BuyView, Reads [], buy::view;
+    "buy.count": OfJob => TaskView, Reads [], buy::count;
     "photos.list": OfJob => PhotoList, Reads [], photos::list;
     "photos.add": PhotosAdd => TaskView, Writes [Job], photos::add;
     "photos.edit": PhotoEdit => PhotoList, Writes [Job], photos::edit;

@@ -3,7 +3,7 @@
 export type { Commands } from "./bindings/commands.ts";
 export type { AlternativeView } from "./bindings/AlternativeView.ts";
 export type { AreaCard } from "./bindings/AreaCard.ts";
-export type { BuyLine } from "./bindings/BuyLine.ts";
+export type { BuyStep } from "./bindings/BuyStep.ts";
 export type { BuyView } from "./bindings/BuyView.ts";
 export type { ChoiceView } from "./bindings/ChoiceView.ts";
 export type { BestSoFar } from "./bindings/BestSoFar.ts";

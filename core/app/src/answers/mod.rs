@@ -30,7 +30,10 @@ pub use plan::{
 pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};
 pub use rooms::{ResolvedRoom, resolve};
 pub use survey::{SurveyAnswer, survey};
-pub use takeoff::{TakeoffAnswer, takeoff};
+pub use takeoff::{
+    Amount, Figure, FloorWeight, Guess, GuessLine, Line, Part, TakeoffAnswer, Weight, takeoff,
+};
+pub(crate) use takeoff::{HABIT_PERCENT, RoomWork, Site, count};
 
 use crate::Problem;
 use drylay_document::sheet::Units;

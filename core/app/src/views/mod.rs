@@ -1,6 +1,7 @@
 //! Answers for the screens, made of documents and what was worked out from them.
 
 mod advice;
+pub(crate) mod buy;
 pub(crate) mod demands;
 pub(crate) mod floor;
 mod floor_map;

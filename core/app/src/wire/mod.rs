@@ -4,6 +4,7 @@
 //! Numbers are millimetres or square metres. Every length that is shown comes with its text in the job's own
 //! notation, so that nobody outside formats one.
 
+mod buy;
 mod common;
 mod demands;
 mod device;
@@ -23,6 +24,7 @@ mod room_edit;
 mod setting;
 mod shop;
 
+pub use buy::*;
 pub use common::*;
 pub use demands::*;
 pub use device::*;

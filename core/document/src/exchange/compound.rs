@@ -10,34 +10,12 @@ use drylay_geometry::ProductId;
 pub(super) fn product(compound: &Compound) -> Edit<JobEntry> {
     let hours = |hours: Option<f64>| hours.and_then(Decimal::from_f64);
     let entry = doc::Product {
-        name: compound.name.clone(),
-        used_as: doc::Use::Compound,
-        length: None,
-        width: None,
-        thickness: None,
-        joint: None,
-        joint_depth: None,
-        edge_gap: None,
-        kerf: None,
-        interlock: None,
-        offsets: Vec::new(),
-        min_row_width: None,
-        min_end_length: None,
-        max_run: None,
         demands: compound.write(),
-        clearance: None,
-        min_neck: None,
-        tools: Vec::new(),
-        flatness: Vec::new(),
-        per_pack: None,
-        pack_kg: None,
         pack_yield: Decimal::from_f64(compound.bag_litres),
-        max_humidity: None,
-        max_emission: None,
+        pack_kg: compound.bag_kg.and_then(Decimal::from_f64),
         hours_to_walk: hours(compound.walk_hours),
         hours_to_cure: hours(compound.cover_hours),
-        hours_to_acclimatise: None,
-        notes: None,
+        ..doc::Product::bare(&compound.name, doc::Use::Compound)
     };
     Edit::add(compound.id.as_str(), entry)
 }
@@ -45,9 +23,11 @@ pub(super) fn product(compound: &Compound) -> Edit<JobEntry> {
 /// The compounds of a job whose figures are known.
 pub(super) fn all(job: &JobView) -> Vec<Compound> {
     let compounds = job.products.live.iter().filter(|held| held.value.used_as == doc::Use::Compound);
-    let read = |held: &crate::Held<doc::Product>| {
-        let found = Compound::read(held.value.demands.as_deref()?)?;
-        Some(Compound { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
-    };
     compounds.filter_map(read).collect()
+}
+
+/// A compound of a job; `None` where its figures are not known.
+pub(super) fn read(held: &crate::Held<doc::Product>) -> Option<Compound> {
+    let found = Compound::read(held.value.demands.as_deref()?)?;
+    Some(Compound { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
 }

@@ -3,7 +3,7 @@
 use drylay_geometry::{CornerId, ItemId};
 
 use super::to::CARTON;
-use super::{NewJob, compound, laying, measured, prefer, typed};
+use super::{NewJob, call, compound, laying, measured, prefer, quote, supply, typed};
 use crate::ids::{DocumentId, Place};
 use crate::schema as doc;
 use crate::sheet::{self, Along, Measure, Sheet};
@@ -14,6 +14,7 @@ pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> Ne
     let mut job = vec![facts(sheet)];
     job.extend(sheet.products.iter().flat_map(product));
     job.extend(sheet.compounds.iter().map(compound::product));
+    job.extend(sheet.supplies.iter().map(supply::product));
     let mut rooms = Vec::new();
     for (n, room) in (0..).zip(&sheet.rooms) {
         let document = fresh();
@@ -24,10 +25,11 @@ pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> Ne
     job.extend((0..).zip(&sheet.passages).map(passage));
     job.extend((0..).zip(&sheet.areas).map(area));
     job.extend(sheet.areas.iter().flat_map(laying::rows));
+    job.extend(sheet.quote.iter().flat_map(quote::variants));
     NewJob { job, rooms }
 }
 
-fn some_text(text: &str) -> Option<String> {
+pub(super) fn some_text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.to_owned())
 }
 
@@ -44,27 +46,7 @@ pub(super) fn at(point: &[Measure; 2]) -> At {
 }
 
 fn facts(sheet: &Sheet) -> Edit<JobEntry> {
-    let none = doc::JobFacts {
-        name: None,
-        client: None,
-        site: None,
-        contact: None,
-        units: None,
-        year_built: None,
-        access: None,
-        lift: None,
-        pets: None,
-        hours: None,
-        sound_rating: None,
-        permits: None,
-        existing_damage: None,
-        delivery: None,
-        moving: None,
-        lock_codes: None,
-        breakage_percent: None,
-        attic_percent: None,
-        put_away: None,
-    };
+    let none = doc::JobFacts::unsaid();
     let units = match sheet.units {
         sheet::Units::Metric => doc::Units::Metric,
         sheet::Units::Imperial => doc::Units::Imperial,
@@ -80,7 +62,8 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
         units: Some(units),
         breakage_percent: percent(|rates| rates.breakage),
         attic_percent: percent(|rates| rates.attic),
-        ..none.clone()
+        quote: sheet.quote.as_ref().and_then(quote::stored),
+        ..call::stored(&sheet.job)
     };
     Edit::change_single(none, after)
 }
@@ -103,7 +86,7 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         width: Some(typed(&product.face.width)),
         thickness: product.thickness.as_ref().map(typed),
         joint: product.joint.as_ref().map(typed),
-        joint_depth: None,
+        joint_depth: product.joint_depth.as_ref().map(typed),
         edge_gap: product.edge_gap.as_ref().map(typed),
         kerf: product.kerf.as_ref().map(typed),
         interlock: Some(product.interlock),
@@ -117,7 +100,7 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         tools: product.tools.iter().map(laying::tool).collect(),
         flatness: product.flatness.iter().map(tolerance).collect(),
         per_pack: product.carton.as_ref().map(|c| i64::from(c.tiles)),
-        pack_kg: None,
+        pack_kg: product.carton.as_ref().and_then(|c| Decimal::from_f64(c.kg?)),
         pack_yield: None,
         max_humidity: None,
         max_emission: None,

@@ -5,11 +5,14 @@
 //! edits of a new job of one. What was typed goes along as typed both ways. Fields of a newer minor version of the
 //! format do not go into documents; whoever imports shows the warnings that reading the sheet gave.
 
+mod call;
 mod compound;
 mod from;
 mod laying;
 mod measured;
 mod prefer;
+mod quote;
+mod supply;
 #[cfg(test)]
 mod tests;
 mod to;

@@ -4,7 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 
-use super::{Exported, Layouts, LeftOut, Reason, RoomIndex, compound, laying, measure, measured, prefer};
+use super::{
+    Exported, Layouts, LeftOut, Reason, RoomIndex, call, compound, laying, measure, measured, prefer, quote,
+    supply,
+};
 use crate::entry::Entry;
 use crate::schema as doc;
 use crate::sheet::{self, BestOr, Extra, Fraction, Sheet};
@@ -28,6 +31,8 @@ pub(super) fn export<'a>(
         name: text(|f| &f.name),
         client: text(|f| &f.client),
         site: text(|f| &f.site),
+        built: facts.and_then(|f| u32::try_from(f.year_built?).ok()),
+        call: facts.and_then(call::written),
         extra: Extra::new(),
     };
     let units = match facts.and_then(|f| f.units) {
@@ -49,9 +54,11 @@ pub(super) fn export<'a>(
         rates: rates(facts),
         products,
         compounds: compound::all(job),
+        supplies: supply::all(job),
         rooms,
         passages,
         areas,
+        quote: quote::written(job),
         extra: Extra::new(),
     };
     Exported { sheet, rooms: out.index, left_out: out.left_out }
@@ -294,6 +301,7 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         face,
         thickness: value.thickness.as_ref().map(measure),
         joint: value.joint.as_ref().map(measure),
+        joint_depth: value.joint_depth.as_ref().map(measure),
         edge_gap: value.edge_gap.as_ref().map(measure),
         kerf: value.kerf.as_ref().map(measure),
         interlock: value.interlock.unwrap_or(true),
@@ -307,7 +315,10 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         clearance: value.clearance.as_ref().map(measure),
         min_neck: value.min_neck.as_ref().map(measure),
         tools: value.tools.iter().map(laying::sheet_tool).collect(),
-        carton: tiles.map(|tiles| sheet::Carton { tiles, price, extra: Extra::new() }),
+        carton: tiles.map(|tiles| {
+            let kg = value.pack_kg.as_ref().map(crate::Decimal::to_f64);
+            sheet::Carton { tiles, price, kg, extra: Extra::new() }
+        }),
         flatness: value.flatness.iter().map(tolerance).collect(),
         extra: Extra::new(),
     })

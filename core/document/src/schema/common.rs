@@ -168,6 +168,42 @@ entry! {
     }
 }
 
+impl Product {
+    /// A product of which nothing is known but its name and what it is for.
+    pub fn bare(name: &str, used_as: Use) -> Self {
+        Self {
+            name: name.to_owned(),
+            used_as,
+            length: None,
+            width: None,
+            thickness: None,
+            joint: None,
+            joint_depth: None,
+            edge_gap: None,
+            kerf: None,
+            interlock: None,
+            offsets: Vec::new(),
+            min_row_width: None,
+            min_end_length: None,
+            max_run: None,
+            demands: None,
+            clearance: None,
+            min_neck: None,
+            tools: Vec::new(),
+            flatness: Vec::new(),
+            per_pack: None,
+            pack_kg: None,
+            pack_yield: None,
+            max_humidity: None,
+            max_emission: None,
+            hours_to_walk: None,
+            hours_to_cure: None,
+            hours_to_acclimatise: None,
+            notes: None,
+        }
+    }
+}
+
 entry! {
     /// A price by the pack, unit or hour. A job holds its own snapshot.
     Thing Price in prices {

@@ -1,11 +1,10 @@
 //! Compounds that floors are filled with, as their data sheets have them.
 
-use super::fields::{Item, Notes, kind};
+use super::fields::{Item, kind};
 use super::{Extra, Measure, Problem};
 use drylay_geometry::ProductId;
 use schemars::JsonSchema;
 use serde::Serialize;
-use serde_json::Value;
 
 /// A compound that floors are filled with: every figure is its data sheet's.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -25,6 +24,9 @@ pub struct Compound {
     /// What a bag costs, as an exact decimal.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bag_price: Option<String>,
+    /// What a bag weighs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bag_kg: Option<f64>,
     /// Least thickness; left out where it may be drawn out to nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least: Option<Measure>,
@@ -114,6 +116,7 @@ pub(super) fn compound(item: Item<'_>) -> Option<Compound> {
     let name = f.optional("name", kind::text).unwrap_or_default();
     let bag_litres = f.required("bag_litres", above_nought);
     let bag_price = f.optional("bag_price", super::read::money);
+    let bag_kg = f.optional("bag_kg", kind::amount);
     let (least, most) = (f.optional("least", kind::not_negative), f.required("most", kind::positive));
     let pot_life_minutes = f.required("pot_life_minutes", above_nought);
     let mix_minutes = f.required("mix_minutes", above_nought);
@@ -130,6 +133,7 @@ pub(super) fn compound(item: Item<'_>) -> Option<Compound> {
         way: way?,
         bag_litres: bag_litres?,
         bag_price,
+        bag_kg,
         least,
         most: most?,
         pot_life_minutes: pot_life_minutes?,
@@ -146,7 +150,7 @@ pub(super) fn compound(item: Item<'_>) -> Option<Compound> {
 }
 
 /// A finite number greater than nought.
-fn above_nought(item: Item<'_>) -> Option<f64> {
+pub(super) fn above_nought(item: Item<'_>) -> Option<f64> {
     if item.value.as_f64().is_some_and(|x| x <= 0.0) {
         let problem = Problem::new("sheet.above_nought", item.place.clone()).with("found", &item.value);
         item.notes.problems.push(problem);
@@ -177,10 +181,7 @@ fn over_wood(item: Item<'_>) -> Option<OverWood> {
 impl Compound {
     /// Reads one from its own text, as a document keeps it; `None` if it is none. What a newer program wrote is kept.
     pub fn read(text: &str) -> Option<Self> {
-        let value: Value = serde_json::from_str(text).ok()?;
-        let mut notes = Notes { newer: true, ..Notes::default() };
-        let found = compound(Item { value, place: String::new(), notes: &mut notes });
-        found.filter(|_| notes.problems.is_empty())
+        super::fields::alone(text, compound)
     }
 
     /// Writes it as a document keeps it.

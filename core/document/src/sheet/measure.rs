@@ -202,6 +202,14 @@ pub(super) fn as_text<T: Display, S: Serializer>(value: &T, s: S) -> Result<S::O
     s.collect_str(value)
 }
 
+/// Serialises a name where there is one.
+pub(super) fn as_text_if<T: Display, S: Serializer>(value: &Option<T>, s: S) -> Result<S::Ok, S::Error> {
+    match value {
+        Some(value) => as_text(value, s),
+        None => s.serialize_none(),
+    }
+}
+
 /// Serialises names where there are any.
 pub(super) fn as_texts_if<T: Display, const N: usize, S: Serializer>(
     values: &Option<[T; N]>,

@@ -112,6 +112,7 @@ export interface Commands {
   "rows.measure": [RowMeasured, SettingOutView];
   "rows.forget": [RowReadingOf, SettingOutView];
   "buy.view": [OfJob, BuyView];
+  "buy.count": [OfJob, TaskView];
   "photos.list": [OfJob, PhotoList];
   "photos.add": [PhotosAdd, TaskView];
   "photos.edit": [PhotoEdit, PhotoList];
