@@ -1,6 +1,7 @@
 //! The core of Drylay behind one door.
 
 pub mod answers;
+pub mod books;
 mod change;
 mod commands;
 mod desk;

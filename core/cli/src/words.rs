@@ -2,7 +2,7 @@
 
 use drylay_app::Sheet;
 use drylay_app::answers::{
-    Amount, FlatnessAnswer, PlanAnswer, PlanArea, SurveyAnswer, TakeoffAnswer, show_mm,
+    Amount, FlatnessAnswer, PlanAnswer, PlanArea, PriceAnswer, SurveyAnswer, TakeoffAnswer, show_mm,
 };
 use std::fmt::Write;
 
@@ -188,4 +188,38 @@ fn amount(amount: Amount) -> String {
 
 fn packs(packs: Option<usize>, pack: Option<&str>) -> String {
     packs.map_or(String::new(), |n| format!(" = {n} × {}", pack.unwrap_or("pack")))
+}
+
+/// What the job costs, line by line.
+pub(crate) fn price(_sheet: &Sheet, answer: &PriceAnswer) -> String {
+    let mut out = String::new();
+    for quote in &answer.quotes {
+        line!(out, "{}", quote.name.as_deref().unwrap_or("The job as it stands"));
+        for l in &quote.lines {
+            let amount = l.amount.map_or_else(|| "no price".to_owned(), |amount| format!("{amount:.2}"));
+            line!(out, "  {}: {} {} = {amount}", l.name, l.quantity.normalize(), l.unit);
+        }
+        let totals = &quote.totals;
+        let (currency, total) = (&answer.currency, totals.total);
+        line!(
+            out,
+            "  {currency} {total:.2} in all, {:.2} of it tax; {:.2} with the order",
+            totals.tax,
+            totals.deposit
+        );
+        let cases = &quote.cases;
+        line!(out, "  likely {:.2}, if it is bad {:.2}", cases.likely.total, cases.bad.total);
+        line!(out, "  {} hours of one person", quote.hours.normalize());
+        for note in &quote.notes {
+            line!(out, "  Note: {note}");
+        }
+    }
+    line!(out, "Rounded: {}.", answer.rounding);
+    for reminder in &answer.reminders {
+        line!(out, "Mind: {reminder}");
+    }
+    for note in &answer.notes {
+        line!(out, "Note: {note}");
+    }
+    out
 }

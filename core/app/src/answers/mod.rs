@@ -12,6 +12,7 @@ pub(crate) mod floor_read;
 pub(crate) mod floor_work;
 mod floors;
 mod goes_round;
+mod price;
 pub mod rooms;
 mod survey;
 mod takeoff;
@@ -28,10 +29,12 @@ pub use plan::{
     RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
 };
 pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};
+pub use price::{CasesAnswer, PriceAnswer, QuoteAnswer, QuotedLine, ReadingAnswer, TotalsAnswer, price};
+pub(crate) use price::{ROUNDING, changed, is_in, quote, reminders};
 pub use rooms::{ResolvedRoom, resolve};
 pub use survey::{SurveyAnswer, survey};
 pub use takeoff::{
-    Amount, Figure, FloorWeight, Guess, GuessLine, Line, Part, TakeoffAnswer, Weight, takeoff,
+    Amount, Figure, FloorWeight, Guess, GuessLine, Line, Part, TakeoffAnswer, Weight, count_planned, takeoff,
 };
 pub(crate) use takeoff::{HABIT_PERCENT, RoomWork, Site, count};
 

@@ -3,6 +3,7 @@
 //! Looking never plans: what is known is counted at once, the rest is named and counted by a task.
 
 use super::floor::mend;
+use super::quote;
 use crate::Problem;
 use crate::answers::{PlannedArea, RoomWork, Site, TakeoffAnswer, count as counted};
 use crate::desk::{Desk, SeenJob};
@@ -14,7 +15,7 @@ use crate::views::{self, Rate, buy as show};
 use crate::wire::{BuyView, OfJob, TaskView};
 use crate::words::say;
 use drylay_document::exchange::Layouts;
-use drylay_document::sheet::{Extra, Rates, Sheet};
+use drylay_document::sheet::{Extra, Rates, Sheet, Variant};
 use std::sync::Arc;
 
 /// What is known of what a job takes.
@@ -39,6 +40,8 @@ pub(crate) enum Waiting {
     Area { id: String, name: String },
     /// The correction of a room's floor.
     Floor { room: String, name: String },
+    /// The plan of an area in the product of a variant.
+    Variant { variant: Variant, area: String },
 }
 
 impl Waiting {
@@ -47,6 +50,7 @@ impl Waiting {
         match self {
             Self::Area { name, .. } => say("buy.waiting.area", &[("name", name)]),
             Self::Floor { name, .. } => say("buy.waiting.floor", &[("name", name)]),
+            Self::Variant { variant, .. } => say("buy.waiting.area", &[("name", &variant.name)]),
         }
     }
 }
@@ -148,8 +152,26 @@ fn floor_of(desk: &mut Desk, job: &SeenJob, id: &str, room: &str) -> Result<Floo
 /// Works out what is waiting, and counts all of it.
 pub(crate) fn count(session: &Session, ask: OfJob) -> Result<TaskView, Problem> {
     let waiting = reckon(session, &ask.job)?.waiting;
-    let id = ask.job.clone();
-    let work = move |session: &Session, go_on: GoOn<'_>| {
+    let work = working_out(ask.job.clone(), waiting);
+    Ok(task::start(session, "buy.count", work, |session| view(session, ask)))
+}
+
+/// The same with the plans that variants of the quote need besides; it is finished with the quote.
+pub(crate) fn count_for_quote(session: &Session, ask: OfJob) -> Result<TaskView, Problem> {
+    let known = reckon(session, &ask.job)?;
+    let mut waiting = known.waiting;
+    let others = quote::unplanned(session, &ask.job, &known.sheet);
+    waiting.extend(others.into_iter().map(|(variant, area)| Waiting::Variant { variant, area }));
+    let work = working_out(ask.job.clone(), waiting);
+    Ok(task::start(session, "quote.count", work, |session| quote::view(session, ask)))
+}
+
+/// Works out one thing after the other.
+fn working_out(
+    id: String,
+    waiting: Vec<Waiting>,
+) -> impl FnOnce(&Session, GoOn<'_>) -> Result<(), Problem> + Send {
+    move |session: &Session, go_on: GoOn<'_>| {
         let count = waiting.len() as f64;
         for (k, one) in waiting.iter().enumerate() {
             let mut part = |part: f64| go_on((k as f64 + part.clamp(0.0, 1.0)) / count);
@@ -159,8 +181,7 @@ pub(crate) fn count(session: &Session, ask: OfJob) -> Result<TaskView, Problem> 
             }
         }
         Ok(())
-    };
-    Ok(task::start(session, "buy.count", work, |session| view(session, ask)))
+    }
 }
 
 fn settle(session: &Session, job: &str, one: &Waiting, go_on: GoOn<'_>) -> Result<(), Problem> {
@@ -175,6 +196,14 @@ fn settle(session: &Session, job: &str, one: &Waiting, go_on: GoOn<'_>) -> Resul
             if !ended {
                 session.plans().keep(&(job.to_owned(), id.clone()), &sheet.key, Arc::new(planned));
             }
+            Ok(())
+        }
+        Waiting::Variant { variant, area } => {
+            let whole = reckon(session, job)?.sheet;
+            let sheet = quote::variant_sheet(&whole, variant, area);
+            let planned = work_out(&sheet, &mut |now| now.effort < FIRST_ANSWER && go_on(now.part))?;
+            let key = quote::variant_key(job, variant, area);
+            session.plans().keep(&key, &sheet.write(), Arc::new(planned));
             Ok(())
         }
         Waiting::Floor { room, .. } => {

@@ -34,6 +34,12 @@ pub(crate) fn packs_words(n: usize, pack: &str) -> String {
     if has(&code) { format!("{count} {}", say(&code, &[])) } else { format!("{count} × {pack}") }
 }
 
+/// How a line was counted, step by step.
+pub(crate) fn shown_steps(known: &Reckoned, line: &Line) -> Vec<BuyStep> {
+    let show = Show { known, units: known.job.units };
+    if line.item == "tile" { show.tile_steps(line) } else { show.steps(line) }
+}
+
 struct Show<'a> {
     known: &'a Reckoned,
     units: Units,
@@ -51,7 +57,7 @@ impl Show<'_> {
             amount: self.amount(line.quantity, line.unit),
             packs: line.packs.map(whole),
             pack: line.packs.map(|n| packs_words(n, pack)),
-            steps: if line.item == "tile" { self.tile_steps(line) } else { self.steps(line) },
+            steps: shown_steps(self.known, line),
             guess: line.guess.as_ref().map(|guess| {
                 let packs = guess.packs.map(|n| packs_words(n, pack));
                 let packs = packs.unwrap_or_else(|| self.amount(guess.quantity, line.unit));

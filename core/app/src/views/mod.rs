@@ -13,6 +13,7 @@ mod measured;
 pub(crate) mod photos;
 pub(crate) mod plan;
 pub(crate) mod prefer;
+pub(crate) mod quote;
 mod room;
 pub(crate) mod setting;
 

@@ -6,9 +6,7 @@ use crate::answers::{QuoteAnswer, QuotedLine, ROUNDING, TotalsAnswer, reminders}
 use crate::books::Books;
 use crate::commands::buy::{Reckoned, Waiting};
 use crate::show::stamp;
-use crate::wire::{
-    BuyStep, QuoteChangeView, QuoteLineView, QuoteTerms, QuoteView, SignedView, VariantView,
-};
+use crate::wire::{BuyStep, QuoteChangeView, QuoteLineView, QuoteTerms, QuoteView, SignedView, VariantView};
 use crate::words::{has, say};
 use drylay_document::frozen::FrozenRecord;
 use drylay_document::sheet::{Quote, SignedAt, Variant};
@@ -193,11 +191,8 @@ impl Show<'_> {
             self.step("quote.likely", whole.cases.likely.total),
             self.step("quote.bad", whole.cases.bad.total),
         ];
-        let hidden = |line: &QuotedLine| BuyStep {
-            words: line.name.clone(),
-            value: self.how(line),
-            origin: None,
-        };
+        let hidden =
+            |line: &QuotedLine| BuyStep { words: line.name.clone(), value: self.how(line), origin: None };
         cases.extend(whole.hidden.iter().map(hidden));
         cases
     }
@@ -274,9 +269,7 @@ pub(crate) fn bytes(said: &Quote, whole: &QuoteAnswer) -> Result<Vec<u8>, Proble
         json!({ "name": line.name, "quantity": line.quantity.to_string(), "unit": line.unit,
                 "amount": line.amount.map(|amount| format!("{amount:.2}")) })
     };
-    let hidden = |line: &QuotedLine| {
-        json!({ "name": line.name, "unit": line.unit, "price": line.price.map(|price| price.to_string()) })
-    };
+    let hidden = |line: &QuotedLine| json!({ "name": line.name, "unit": line.unit, "price": line.price.map(|price| price.to_string()) });
     let whole = json!({
         "drylay_issue": VERSION, "what": "quote", "currency": said.currency, "rounding": ROUNDING,
         "terms": { "discount": percent(said.discount_percent), "tax": percent(said.tax_percent),

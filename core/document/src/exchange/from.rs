@@ -62,7 +62,7 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
         units: Some(units),
         breakage_percent: percent(|rates| rates.breakage),
         attic_percent: percent(|rates| rates.attic),
-        quote: sheet.quote.as_ref().and_then(quote::stored),
+        quote: sheet.quote.as_ref().and_then(quote::quote_text),
         ..call::stored(&sheet.job)
     };
     Edit::change_single(none, after)

@@ -17,6 +17,8 @@ mod supply;
 mod tests;
 mod to;
 
+pub use quote::quote_text;
+
 use drylay_geometry::ItemId;
 use drylay_geometry::length::Length;
 use serde_json::Number;

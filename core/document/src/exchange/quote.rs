@@ -7,8 +7,8 @@ use crate::stored::{Decimal, Money};
 use crate::{Edit, JobEntry, JobView};
 use drylay_geometry::{ItemId, ProductId};
 
-/// A quote without its variants, as a document keeps it.
-pub(super) fn stored(quote: &Quote) -> Option<String> {
+/// A quote without its variants, as a document keeps it; nothing where it says nothing.
+pub fn quote_text(quote: &Quote) -> Option<String> {
     Quote { variants: Vec::new(), ..quote.clone() }.write()
 }
 

@@ -58,6 +58,11 @@ pub fn takeoff(sheet: &Sheet, go_on: &mut dyn FnMut() -> bool) -> Answer<Takeoff
     Ok(TakeoffAnswer { notes, ..answer })
 }
 
+/// Counts what planned areas of a sheet take; the work on floors is not among it.
+pub fn count_planned(sheet: &Sheet, areas: &[PlannedArea]) -> TakeoffAnswer {
+    count(&Site { sheet, areas, works: &[] })
+}
+
 /// Counts what a site takes. This is quick: plans and floors are worked out before.
 pub(crate) fn count<A: Borrow<PlannedArea>>(site: &Site<'_, A>) -> TakeoffAnswer {
     let sheet = site.sheet;

@@ -105,7 +105,7 @@ impl<'a, A: Borrow<PlannedArea>> Site<'a, A> {
     }
 
     /// What a rule counts, over some areas.
-    pub(super) fn count(&self, per: Per, areas: &[(usize, &'a PlannedArea)]) -> f64 {
+    pub(crate) fn count(&self, per: Per, areas: &[(usize, &'a PlannedArea)]) -> f64 {
         if per == Per::Job {
             return if areas.is_empty() { 0.0 } else { 1.0 };
         }

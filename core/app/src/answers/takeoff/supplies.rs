@@ -109,7 +109,8 @@ impl<'a, A: Borrow<PlannedArea>> Counter<'_, 'a, A> {
     fn grout(&mut self, supply: &Supply, areas: &Of<'a>, place: &str) -> Option<Line> {
         let (mut joints_m2, mut litres, mut guessed, mut area_m2) = (0.0, 0.0, 0.0, 0.0);
         let (mut parts, mut deep) = (Vec::new(), None);
-        for (_, area) in areas {
+        // Tiles that touch have nothing between them but what rounding leaves.
+        for (_, area) in areas.iter().filter(|(_, area)| area.product.joint > Length::ZERO) {
             let product = self.site.sheet.product(&area.product.id);
             let depth = length_of(&supply.depth)
                 .or_else(|| length_of(&product?.joint_depth))
