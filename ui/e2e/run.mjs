@@ -7,6 +7,7 @@ import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
 import { floorStories } from "./floor.mjs";
 import { groundStories } from "./ground.mjs";
+import { moneyStories } from "./money.mjs";
 import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story, tabTo } from "./harness.mjs";
 
 needBridge();
@@ -542,6 +543,7 @@ await story.step("the sheet that was open last opens again, however soon the win
 });
 
 await floorStories({ story, browser, watch, job, room });
+await moneyStories({ story, browser, watch });
 
 const practice = (await core("jobs.demo")).id;
 await groundStories({ story, browser, watch, job: practice, room: "kitchen" });
@@ -581,6 +583,7 @@ await laptop("Plan, two side by side", `#/job/${job}/plan/${area}`, async () => 
 await laptop("Plan, the chalk line", `#/job/${job}/plan/${area}`, () => button("Chalk line").click());
 await laptop("Cut card", `#/job/${job}/plan/${area}/piece/${piece}`);
 await laptop("Buy", `#/job/${job}/buy`);
+await laptop("Quote", `#/job/${job}/quote`);
 await laptop("This device", "#/device");
 
 await story.step("by keyboard alone: from the jobs to a room, a reading typed, and back", async () => {

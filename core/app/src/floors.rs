@@ -135,6 +135,9 @@ impl Desk {
         sheet.rooms = vec![sheet.rooms.swap_remove(at)];
         sheet.passages.clear();
         sheet.rates = None;
+        sheet.supplies.clear();
+        sheet.quote = None;
+        sheet.job.call = None;
         let here = sheet.rooms[0].id.clone();
         sheet.areas.retain(|area| area.rooms.contains(&here));
         let work_key = sheet.write();

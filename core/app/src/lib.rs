@@ -1,6 +1,7 @@
 //! The core of Drylay behind one door.
 
 pub mod answers;
+pub mod books;
 mod change;
 mod commands;
 mod desk;
@@ -22,6 +23,7 @@ mod summary;
 mod surveyed;
 pub mod system;
 pub mod table;
+mod task;
 mod views;
 pub mod wire;
 pub mod words;

@@ -858,6 +858,95 @@ pub const ENGLISH: &[Entry] = &[
         "{name} is not planned yet, so it is not counted here.",
         "Open its plan and take it.",
     ),
+    ("sheet.percent", "{found} is no rate in per cent.", "Write a number from 0 to 100, such as 8.25."),
+    ("sheet.unknown_area", "There is no area {name}.", "Name one of the sheet's areas."),
+    ("call.unknown", "Nothing is asked about {name}.", "Ask about one of the things of the list."),
+    ("call.year", "“{found}” is no year.", "Write it with four digits, such as 1974, or leave it empty."),
+    ("call.yes_no", "“{found}” is neither yes nor no.", "Say yes or no, or leave it empty."),
+    (
+        "list.broken",
+        "The list cannot be taken apart here: {why}.",
+        "Check quotes: one that opens must close.",
+    ),
+    (
+        "list.comma",
+        "“{found}” has a comma: it may part thousands or cents.",
+        "Write it with a point for the cents and nothing for the thousands, such as 1380.50.",
+    ),
+    ("list.no_amount", "“{found}” is no amount.", "Write digits with a point, such as 38.20."),
+    (
+        "list.no_column",
+        "The list has no column “{column}”; its first line names: {found}.",
+        "Name the columns in the first line: item, unit, price for prices; task, unit, per_hour, hourly for rates.",
+    ),
+    (
+        "list.no_words",
+        "There is nothing here, or it is no name: “{found}”.",
+        "Write a name of at most 200 letters.",
+    ),
+    ("list.not_utf8", "The list is not UTF-8 text from this line on.", "Save it as UTF-8."),
+    ("list.nought", "At a pace of nothing it would never end.", "Say how much one person does in an hour."),
+    ("list.too_long", "The list has more than {most} lines.", "Leave out what is not needed."),
+    ("list.twice", "{found} stands there twice.", "Leave one of them."),
+    ("list.unknown", "There is no list {name}.", "Read prices or rates."),
+    (
+        "quote.asbestos",
+        "The house is of {year}: in houses up to 1980 old floor coverings are taken for asbestos until shown otherwise \
+         (29 CFR 1926.1101).",
+        "Have them tested before anything is broken up; removal is for licensed people, as local law has it.",
+    ),
+    (
+        "quote.home_signing",
+        "Signed at home: many places let the client cancel within days and ask that the paper says so and a form comes with it.",
+        "Hand over the notice of cancellation that local law asks for, and do not begin before the time is over.",
+    ),
+    (
+        "quote.lead_pamphlet",
+        "The house is of {year}: work that disturbs paint in houses built before 1978 asks for the lead pamphlet, and a \
+         receipt for it, before it begins (40 CFR 745).",
+        "Hand the pamphlet over and keep the receipt; who may do the work is for local law.",
+    ),
+    ("quote.no_amount", "“{found}” is no amount.", "Write digits with a point, such as 12.5."),
+    ("quote.no_name", "Nobody has signed.", "Write who signs."),
+    (
+        "quote.no_price",
+        "Nothing says what {name} costs by the {unit}.",
+        "Give it a price in the list, or where it is kept.",
+    ),
+    (
+        "quote.no_rate",
+        "There is no rate for {task}: labour is not in the quote.",
+        "Add a line for it to the rates.",
+    ),
+    (
+        "quote.no_rates",
+        "The shop has no production rates: labour is not in the quote.",
+        "Read them in as a list: task, unit, per_hour, hourly.",
+    ),
+    ("quote.no_words", "There is nothing here.", "Write what it is."),
+    (
+        "quote.not_whole",
+        "{what}: the quote is not whole and cannot be frozen.",
+        "Work out what is waiting, and give a price to everything.",
+    ),
+    (
+        "quote.other_unit",
+        "The rate for {task} is by the {unit}, and the plan counts by the {wanted}.",
+        "Give the rate by the same kind of unit.",
+    ),
+    ("quote.signed_where", "{name} is no place to sign.", "Say home or shop, or leave it empty."),
+    ("quote.too_large", "The amounts are too large to be meant.", "Check quantities and prices for a slip."),
+    ("quote.unknown", "There is no signed quote {name}.", "Look again: it may have changed."),
+    (
+        "quote.year_unknown",
+        "Nobody has said when the house was built: rules on lead and asbestos hang on it.",
+        "Ask, and write it down with the first call.",
+    ),
+    (
+        "quote.bad_below_likely",
+        "The bad case is better than the likely one, which is {likely}.",
+        "Give at least as many for the bad case.",
+    ),
     (
         "sheet.share",
         "{found} is no share.",
@@ -1152,6 +1241,27 @@ pub const ENGLISH: &[Entry] = &[
         "Nothing checks {list}: a slip there would go unseen.",
         "Measure one more diagonal.",
     ),
+    (
+        "takeoff.heavy_pack",
+        "One pack weighs {kg} kg: more than the 23 kg that the lifting equation (NIOSH 94-110) starts from at its best.",
+        "Two people lift it, or a trolley; follow local rules on lifting.",
+    ),
+    (
+        "takeoff.no_depth",
+        "{name} is not counted for {product}: nothing says how deep its joints are.",
+        "Give the product a \"joint_depth\" or a \"thickness\", or the grout a \"depth\".",
+    ),
+    (
+        "takeoff.no_sealant",
+        "{room} gets wet, and no sealant goes with its floor: the gap along its walls is neither grouted nor sealed.",
+        "Add a supply with the use \"sealant\".",
+    ),
+    (
+        "takeoff.out_of_time",
+        "The correction of the floor of {room} took too long and is not counted.",
+        "Ask for flatness by itself, or try again when the machine does nothing else.",
+    ),
+    ("takeoff.not_cut", "{name} cannot be counted: {why}.", "Check its width, length and lap."),
     (
         "takeoff.no_rates",
         "Nothing is added for breakage and repairs: the sheet names no rates.",

@@ -147,6 +147,9 @@ impl Desk {
         let mut sheet = exported.sheet;
         // What is bought beside the plan's tiles does not change the plan.
         sheet.rates = None;
+        sheet.supplies.clear();
+        sheet.quote = None;
+        sheet.job.call = None;
         let wanted = sheet.areas.iter().find(|a| a.id == area).cloned();
         let held = seen.view.areas.get(&ItemId::new(area));
         let wanted = match (wanted, held) {
@@ -167,9 +170,13 @@ impl Desk {
         sheet.products.retain(|product| product.id == wanted.product);
         sheet.areas = vec![wanted];
         let accepted = !seen.view.choices_for(&ItemId::new(area)).is_empty();
-        // A plan hangs neither on what the floor is filled with nor on its heights.
+        // A plan hangs neither on what the floor is filled with nor on its heights, nor on what a carton costs.
         let mut bare = sheet.clone();
         bare.compounds.clear();
+        bare.products.iter_mut().filter_map(|product| product.carton.as_mut()).for_each(|carton| {
+            carton.price = None;
+            carton.kg = None;
+        });
         bare.rooms.iter_mut().for_each(|room| room.level = None);
         Ok(AreaSheet { key: bare.write(), sheet, corners, accepted })
     }
@@ -188,6 +195,22 @@ pub(crate) fn work_out(
 }
 
 impl Session {
+    /// The plan of an area where it is known or quickly worked out because a choice was accepted; `None` where it has to
+    /// be searched for.
+    pub(crate) fn planned_at_once(
+        &self,
+        job: &str,
+        area: &str,
+    ) -> Result<Option<(Arc<PlannedArea>, AreaSheet)>, Problem> {
+        let sheet = self.desk().area_sheet(job, area, Layouts::Accepted)?;
+        let known = self.plans().find(&(job.to_owned(), area.to_owned()), &sheet.key);
+        match known {
+            Some(known) => Ok(Some((known, sheet))),
+            None if sheet.accepted => self.planned(job, area).map(Some),
+            None => Ok(None),
+        }
+    }
+
     /// The plan of an area as it stands: of the accepted choice, else the best known so far.
     pub(crate) fn planned(&self, job: &str, area: &str) -> Result<(Arc<PlannedArea>, AreaSheet), Problem> {
         let sheet = self.desk().area_sheet(job, area, Layouts::Accepted)?;

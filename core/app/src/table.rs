@@ -3,19 +3,20 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos, plan, prefer, room,
-    setting, sheets, shop, undo,
+    books, buy, call, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos, plan,
+    prefer, quote, room, setting, sheets, shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk,
-    FloorEditAsk, FloorView, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite,
-    HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk,
-    LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet,
-    PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk,
-    PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, ReportText, RoomAdd,
-    RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit,
-    ShopView, StraightedgeAsk, StraightedgeView, TaskView, Typed,
+    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, DeviceRename,
+    DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk, FloorView, GroundEditAsk, GroundView,
+    HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate,
+    JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob,
+    OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk,
+    PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
+    PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk,
+    RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
+    StraightedgeAsk, StraightedgeView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -128,6 +129,16 @@ commands! {
     "rows.measure": RowMeasured => SettingOutView, Writes [Jobs, Job], setting::measure_row;
     "rows.forget": RowReadingOf => SettingOutView, Writes [Jobs, Job], setting::forget_row;
     "buy.view": OfJob => BuyView, Reads [], buy::view;
+    "buy.count": OfJob => TaskView, Reads [], buy::count;
+    "quote.view": OfJob => QuoteView, Reads [], quote::view;
+    "quote.count": OfJob => TaskView, Reads [], buy::count_for_quote;
+    "quote.set": QuoteSet => QuoteView, Writes [Job], quote::set;
+    "quote.line": QuoteLineAdd => QuoteView, Writes [Job], quote::add_line;
+    "quote.freeze": QuoteFreeze => QuoteView, Writes [Job], quote::freeze;
+    "books.view": Nothing => BooksView, Reads [], books::view;
+    "books.read": BooksRead => BooksView, Writes [Shop], books::read;
+    "call.view": OfJob => CallView, Reads [], call::view;
+    "call.set": CallSet => CallView, Writes [Job], call::set;
     "photos.list": OfJob => PhotoList, Reads [], photos::list;
     "photos.add": PhotosAdd => TaskView, Writes [Job], photos::add;
     "photos.edit": PhotoEdit => PhotoList, Writes [Job], photos::edit;

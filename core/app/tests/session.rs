@@ -204,7 +204,29 @@ fn the_demo_job_is_planned_accepted_and_bought() {
             .all(|m| m["mm"].as_f64().is_some_and(|mm| mm <= size + 1e-9))
     );
     let buy = call(&session, "buy.view", json!({ "job": job }));
-    assert_eq!(buy["lines"].as_array().map(Vec::len), Some(2), "{buy:#}");
+    let tiles = |buy: &Value| -> Vec<Value> {
+        let lines = buy["lines"].as_array().expect("lines").iter();
+        lines.filter(|line| line["item"] == "tile").map(|line| line["product"].clone()).collect()
+    };
+    assert_eq!(tiles(&buy), [json!("wet-tile")], "what is not planned is not planned by looking");
+    assert!(
+        buy["waiting"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .any(|w| { w.as_str().is_some_and(|words| words.contains("no plan is taken yet")) })
+    );
+    plan_all(&session, job);
+    let buy = call(&session, "buy.view", json!({ "job": job }));
+    assert_eq!(tiles(&buy), [json!("field-tile"), json!("wet-tile")], "{buy:#}");
+}
+
+/// Looks at every plan of a job, so that each is known.
+fn plan_all(session: &Session, job: &str) {
+    let view = call(session, "job.view", json!({ "job": job }));
+    for area in view["areas"].as_array().expect("areas") {
+        call(session, "plan.view", json!({ "job": job, "area": area["id"] }));
+    }
 }
 
 #[test]
@@ -286,6 +308,7 @@ fn what_breaks_and_what_stays_is_added_to_what_is_bought() {
         let figure = |step: &Value| step["value"].as_str().and_then(|text| text.parse().ok()).unwrap_or(0);
         steps.map(|step| (step["words"].as_str().expect("words").to_owned(), figure(step))).collect()
     };
+    plan_all(&session, &demo);
     call(&session, "jobs.edit", json!({ "job": demo, "breakage": "", "attic": "" }));
     let without = tile(&session, &demo);
     let plan = without["quantity"].as_u64().expect("tiles");

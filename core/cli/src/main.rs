@@ -7,6 +7,7 @@ mod words;
 
 use clap::{Parser, Subcommand};
 use drylay_app::answers::{self, Answer};
+use drylay_app::books::{Books, read_prices, read_rates};
 use drylay_app::{Problem, read_sheet, schema};
 use serde::Serialize;
 use std::io::{Read, Write};
@@ -45,6 +46,20 @@ enum Command {
     Plan(Sheet),
     /// What to buy, each line with the figures it came from
     Takeoff(Sheet),
+    /// What the job costs: lines, terms, variants, the likely and the bad case
+    Price {
+        #[command(flatten)]
+        sheet: Sheet,
+        /// A price list as CSV: item, unit, price, and if wished since and supplier
+        #[arg(long)]
+        prices: Option<PathBuf>,
+        /// Production rates as CSV: task, unit, per_hour, hourly
+        #[arg(long)]
+        rates: Option<PathBuf>,
+        /// Write the lines of all quotes as CSV instead of JSON
+        #[arg(long)]
+        csv: bool,
+    },
     /// Write the demo job sheet into a folder
     Demo {
         /// The folder; made if it is not there
@@ -108,6 +123,17 @@ fn run(command: Command) -> Result<(), Failure> {
         Command::Heights(sheet) => sheet.answer(answers::heights, words::heights),
         Command::Plan(sheet) => sheet.answer(|s| answers::plan(s, &mut deadline()), words::plan),
         Command::Takeoff(sheet) => sheet.answer(|s| answers::takeoff(s, &mut deadline()), words::takeoff),
+        Command::Price { sheet, prices, rates, csv } => {
+            let books = Books {
+                prices: list(prices.as_deref(), read_prices)?,
+                rates: list(rates.as_deref(), read_rates)?,
+            };
+            let price = |s: &drylay_app::Sheet| answers::price(s, &books, &mut deadline());
+            if csv {
+                return sheet.csv(price, |answer| answer.csv());
+            }
+            sheet.answer(price, words::price)
+        }
         Command::Demo { dir } => demo(&dir),
         Command::Schema => print_json(&schema()),
     }
@@ -127,13 +153,30 @@ impl Sheet {
         compute: impl FnOnce(&drylay_app::Sheet) -> Answer<T>,
         words: impl FnOnce(&drylay_app::Sheet, &T) -> String,
     ) -> Result<(), Failure> {
+        let (sheet, answer) = self.computed(compute)?;
+        if self.words { print(&words(&sheet, &answer)) } else { print_json(&answer) }
+    }
+
+    /// Answers with a list.
+    fn csv<T>(
+        &self,
+        compute: impl FnOnce(&drylay_app::Sheet) -> Answer<T>,
+        list: impl FnOnce(&T) -> String,
+    ) -> Result<(), Failure> {
+        print(&list(&self.computed(compute)?.1))
+    }
+
+    fn computed<T>(
+        &self,
+        compute: impl FnOnce(&drylay_app::Sheet) -> Answer<T>,
+    ) -> Result<(drylay_app::Sheet, T), Failure> {
         let text = self.read()?;
         let read = read_sheet(&text).map_err(Failure::Sheet)?;
         for warning in &read.warnings {
             complain(&format!("note: {warning}"));
         }
         let answer = compute(&read.sheet).map_err(Failure::Sheet)?;
-        if self.words { print(&words(&read.sheet, &answer)) } else { print_json(&answer) }
+        Ok((read.sheet, answer))
     }
 
     fn read(&self) -> Result<String, Failure> {
@@ -150,6 +193,20 @@ impl Sheet {
             Failure::Sheet(vec![Problem::new("sheet.not_utf8", "").with("at", at)])
         })
     }
+}
+
+/// Reads a list; none where no file is named. Mistakes are told with the file.
+fn list<T>(
+    path: Option<&Path>,
+    read: impl FnOnce(&[u8]) -> Result<Vec<T>, Vec<Problem>>,
+) -> Result<Vec<T>, Failure> {
+    let Some(path) = path else { return Ok(Vec::new()) };
+    let shown = path.display();
+    let bytes = std::fs::read(path).map_err(|e| Failure::Other(format!("{shown} cannot be read: {e}.")))?;
+    read(&bytes).map_err(|mut found| {
+        found.iter_mut().for_each(|problem| problem.place = format!("{shown}, {}", problem.place));
+        Failure::Sheet(found)
+    })
 }
 
 fn demo(dir: &Path) -> Result<(), Failure> {

@@ -2,8 +2,8 @@
 
 use drylay_app::Sheet;
 use drylay_app::answers::{
-    Finding, FlatnessAnswer, HeightsAnswer, PlanAnswer, PlanArea, SubfloorAnswer, SurveyAnswer,
-    TakeoffAnswer, show_mm,
+    Amount, Finding, FlatnessAnswer, HeightsAnswer, PlanAnswer, PlanArea, PriceAnswer, SubfloorAnswer,
+    SurveyAnswer, TakeoffAnswer, show_mm,
 };
 use std::fmt::Write;
 
@@ -170,24 +170,83 @@ fn plan_area(sheet: &Sheet, plan: &PlanArea, out: &mut String) {
     }
 }
 
-/// What to buy and what a guess would have bought.
+/// What to buy, how it was counted and what a guess would have bought.
 pub(crate) fn takeoff(sheet: &Sheet, answer: &TakeoffAnswer) -> String {
     let mut out = String::new();
     for buy in &answer.lines {
-        let name = sheet.products.iter().find(|p| p.id.as_str() == buy.product).map_or("", |p| &p.name);
-        let packs = buy.packs.map_or(String::new(), |n| format!(" = {n} cartons"));
-        line!(out, "{name}: {} tiles{packs}", buy.quantity);
+        let packs = packs(buy.packs, buy.pack.as_deref());
+        line!(out, "{}: {} {}{packs}", sheet.bought_name(&buy.product), amount(buy.quantity), buy.unit);
+        let figures: Vec<String> =
+            buy.from.iter().map(|f| format!("{} {}", f.what.replace('_', " "), amount(f.value))).collect();
+        line!(out, "  {}", figures.join(", "));
+        if let Some(g) = &buy.guess {
+            let packs = self::packs(g.packs, buy.pack.as_deref());
+            let percent = answer.guess.percent;
+            line!(
+                out,
+                "  with {percent} % by habit it would have been {} {}{packs}",
+                amount(g.quantity),
+                buy.unit
+            );
+        }
+    }
+    let weight = &answer.weight;
+    if weight.packs > 0 {
         line!(
             out,
-            "  {} of the plan, {} for breakage, {} for repairs",
-            buy.from.plan,
-            buy.from.breakage,
-            buy.from.attic
+            "{:.0} kg in {} packs, the heaviest {:.1} kg",
+            weight.kg,
+            weight.packs,
+            weight.heaviest_kg
         );
-        if let Some(g) = answer.guess.lines.iter().find(|g| g.product == buy.product) {
-            let packs = g.packs.map_or(String::new(), |n| format!(" = {n} cartons"));
-            line!(out, "  area plus {} % would have been {} tiles{packs}", answer.guess.percent, g.tiles);
+    }
+    for floor in &weight.floors {
+        line!(out, "{}: {:.1} kg/m² as laid", floor.area, floor.kg_per_m2);
+    }
+    for note in &answer.notes {
+        line!(out, "Note: {note}");
+    }
+    out
+}
+
+fn amount(amount: Amount) -> String {
+    match amount {
+        Amount::Count(n) => n.to_string(),
+        Amount::Measure(x) => format!("{x:.2}"),
+    }
+}
+
+fn packs(packs: Option<usize>, pack: Option<&str>) -> String {
+    packs.map_or(String::new(), |n| format!(" = {n} × {}", pack.unwrap_or("pack")))
+}
+
+/// What the job costs, line by line.
+pub(crate) fn price(_sheet: &Sheet, answer: &PriceAnswer) -> String {
+    let mut out = String::new();
+    for quote in &answer.quotes {
+        line!(out, "{}", quote.name.as_deref().unwrap_or("The job as it stands"));
+        for l in &quote.lines {
+            let amount = l.amount.map_or_else(|| "no price".to_owned(), |amount| format!("{amount:.2}"));
+            line!(out, "  {}: {} {} = {amount}", l.name, l.quantity.normalize(), l.unit);
         }
+        let totals = &quote.totals;
+        let (currency, total) = (&answer.currency, totals.total);
+        line!(
+            out,
+            "  {currency} {total:.2} in all, {:.2} of it tax; {:.2} with the order",
+            totals.tax,
+            totals.deposit
+        );
+        let cases = &quote.cases;
+        line!(out, "  likely {:.2}, if it is bad {:.2}", cases.likely.total, cases.bad.total);
+        line!(out, "  {} hours of one person", quote.hours.normalize());
+        for note in &quote.notes {
+            line!(out, "  Note: {note}");
+        }
+    }
+    line!(out, "Rounded: {}.", answer.rounding);
+    for reminder in &answer.reminders {
+        line!(out, "Mind: {reminder}");
     }
     for note in &answer.notes {
         line!(out, "Note: {note}");

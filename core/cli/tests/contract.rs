@@ -68,6 +68,85 @@ fn a_good_sheet_is_answered_by_every_command() {
     assert_eq!(takeoff["lines"][0]["from"]["plan"], plan["areas"][0]["tiles"]);
 }
 
+/// A room of 3 × 2 m with a door of 0.9 m and a post of 0.3 × 0.2 m, tile of 600 × 300 with joints of 3 and a gap of 8.
+const BOUGHT: &str = r#", "openings": [ { "id": "door", "wall": ["A","B"], "start": 500, "width": 900 } ], "settings": ["wet"],
+    "keepouts": [ { "id": "post", "outline": [[1000,900],[1300,900],[1300,1100],[1000,1100]] } ]"#;
+
+/// Every line by hand: underlayment of 1 m in two strips of 3 m, walls of 9.1 m from bars of 2.4 m, a bead of 8 × 6 along them
+/// and 1 m round the post.
+#[test]
+fn everything_beside_tiles_is_counted_by_its_geometry() {
+    let supplies = r#""supplies": [
+        { "id": "mat", "use": "underlay", "width": 1000, "length": "15 m", "pack": { "kg": 6 } },
+        { "id": "tape", "use": "tape", "length": "25 m" },
+        { "id": "grout", "use": "grout", "depth": 8, "density": 1.6, "pack": { "holds": 5, "kg": 5.1 } },
+        { "id": "bead", "use": "sealant", "depth": 6, "pack": { "holds": 0.3, "name": "tube" } },
+        { "id": "strip", "use": "transition", "length": "2 m" },
+        { "id": "shoe", "use": "trim", "length": "2.4 m", "kerf": 3 },
+        { "id": "wedge", "use": "spacers", "rate": 3, "per": "wall_metre", "pack": { "holds": 20 } } ], "rooms""#;
+    let good = sheet(SQUARE, BOUGHT).replacen("\"rooms\"", supplies, 1);
+    let answer = json(&drylay(&["takeoff", "-"], &good));
+    let line = |item: &str| {
+        let mut lines = answer["lines"].as_array().expect("lines").iter();
+        lines.find(|l| l["item"] == item).unwrap_or_else(|| panic!("no {item} in {answer:#}")).clone()
+    };
+    let mat = line("underlay");
+    assert_eq!(
+        (&mat["quantity"], &mat["unit"], &mat["packs"], &mat["kg"]),
+        (&1.into(), &"roll".into(), &1.into(), &6.0.into())
+    );
+    // The seam at 1 m meets the post, and so lies in two stretches: 3 m less 0.3 m.
+    assert_eq!((&mat["from"]["strips"], &mat["from"]["seams"]), (&2.into(), &2.into()));
+    assert_eq!(mat["from"]["strips_m"], 6.0);
+    assert!((mat["from"]["seams_m"].as_f64().expect("metres") - 2.7).abs() < 1e-9, "{mat:#}");
+    assert_eq!(line("tape")["quantity"], 1);
+    let plan = json(&drylay(&["plan", "-"], &good));
+    let area = plan["areas"][0]["field_m2"].as_f64().expect("m²");
+    let shoelace = |ring: &serde_json::Value| {
+        let p: Vec<[f64; 2]> = serde_json::from_value(ring.clone()).expect("points");
+        (0..p.len())
+            .map(|i| {
+                let (a, b) = (p[i], p[(i + 1) % p.len()]);
+                a[0] * b[1] - b[0] * a[1]
+            })
+            .sum::<f64>()
+            .abs()
+            / 2e6
+    };
+    let pieces = plan["areas"][0]["pieces"].as_array().expect("pieces");
+    let faces: f64 = pieces
+        .iter()
+        .map(|p| {
+            let holes = p["holes"].as_array().map_or(0.0, |h| h.iter().map(shoelace).sum());
+            shoelace(&p["outline"]) - holes
+        })
+        .sum();
+    let grout = line("grout");
+    let joints = grout["from"]["joints_m2"].as_f64().expect("m²");
+    assert!((joints - (area - faces)).abs() < 1e-6, "{joints} for {}", area - faces);
+    assert!((grout["quantity"].as_f64().expect("kg") - joints * 8.0 * 1.6).abs() < 1e-9);
+    assert_eq!(grout["unit"], "kg");
+    let bead = line("sealant");
+    assert!((bead["from"]["edge_m"].as_f64().expect("metres") - 10.1).abs() < 1e-9, "{bead:#}");
+    assert!((bead["quantity"].as_f64().expect("litres") - 10.1 * 8.0 * 6.0 / 1000.0).abs() < 1e-9);
+    assert_eq!((&bead["packs"], &bead["pack"]), (&2.into(), &"tube".into()));
+    let strip = line("transition");
+    assert_eq!((&strip["quantity"], &strip["from"]["openings"]), (&1.into(), &1.into()));
+    let shoe = line("trim");
+    // 0.5, 1.6, 2, 3 and 2 m: 3 is joined from 2.4 and 0.6; 0.6 and 1.6, 0.5 alone or with it, two of 2.
+    assert_eq!(
+        (&shoe["quantity"], &shoe["from"]["joins"], &shoe["from"]["least"]),
+        (&5.into(), &1.into(), &5.into())
+    );
+    assert_eq!((&line("spacers")["quantity"], &line("spacers")["packs"]), (&28.into(), &2.into()));
+    let guess = answer["guess"]["lines"].as_array().expect("a list");
+    assert!(
+        guess.iter().any(|g| g["item"] == "trim" && g["quantity"] == 5),
+        "10.01 m are five bars, too: {guess:#?}"
+    );
+    assert_eq!(answer["weight"]["kg"].as_f64().map(|kg| (kg * 10.0).round()), Some(111.0));
+}
+
 /// A hall of 6 m across the rows, joints at most 3 m apart, row 1 150 wide: the places between rows lie 151.5 + 303 n
 /// from the gap. The one nearest to the middle leaves more than 3 m on one side, so two joints are needed.
 #[test]

@@ -8,7 +8,7 @@
 //!    along the lattice gives every [`Piece`] with its place on the tile ([`lattice`], [`piece`]).
 //! 3. Pieces that come apart by straight cuts share a tile ([`sharing`]), and the [`Plan`] says which rules of
 //!    the product it breaks.
-//! 4. [`search()`] compares choices by their worth and keeps the best; [`takeoff`] says what to buy.
+//! 4. [`search()`] compares choices by their worth and keeps the best; [`takeoff`] says what to buy, [`price`] what it comes to.
 //!
 //! ```
 //! use drylay_geometry::{Corner, Length, Outline, Point};
@@ -58,6 +58,7 @@ pub mod neck;
 pub mod piece;
 pub mod place;
 pub mod plan;
+pub mod price;
 pub mod product;
 mod rows;
 mod rules;

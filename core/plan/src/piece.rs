@@ -73,14 +73,25 @@ impl TileEdge {
 
 const EDGES: [TileEdge; 4] = [TileEdge::Start, TileEdge::End, TileEdge::Low, TileEdge::High];
 
+/// Whether a side of a piece lies on an edge of the tile.
+fn is_edge(a: Point, b: Point, length: i64, width: i64) -> bool {
+    EDGES.iter().any(|e| e.holds(a, length, width) && e.holds(b, length, width))
+}
+
+/// Length in mm of everything that is cut to make a shape in the tile's own frame.
+pub fn cut_mm(on_tile: &Shape, length: Length, width: Length) -> f64 {
+    let (l, w) = (length.nanometres(), width.nanometres());
+    let cuts = on_tile.rings().flat_map(|ring| ring.edges()).filter(|&(a, b)| !is_edge(a, b, l, w));
+    cuts.map(|(a, b)| (b - a).norm() / 1e6).sum()
+}
+
 /// What cuts a shape in the tile's own frame takes.
 pub fn classify(on_tile: &Shape, length: Length, width: Length) -> Cut {
     let (l, w) = (length.nanometres(), width.nanometres());
     if !on_tile.holes.is_empty() {
         return Cut::Shape;
     }
-    let is_edge = |a: Point, b: Point| EDGES.iter().any(|e| e.holds(a, l, w) && e.holds(b, l, w));
-    let cuts: Vec<(Point, Point)> = on_tile.outer.edges().filter(|&(a, b)| !is_edge(a, b)).collect();
+    let cuts: Vec<(Point, Point)> = on_tile.outer.edges().filter(|&(a, b)| !is_edge(a, b, l, w)).collect();
     let meets = |p: Point, short: bool| EDGES.iter().any(|e| e.is_short() == short && e.holds(p, l, w));
     match cuts[..] {
         [] => Cut::Whole,

@@ -7,7 +7,8 @@ export type Place =
   | { screen: "room"; job: string; room: string }
   | { screen: "floor" | "base" | "heights"; job: string; room: string }
   | { screen: "plan"; job: string; area: string | null; piece: string | null }
-  | { screen: "buy"; job: string };
+  | { screen: "buy"; job: string }
+  | { screen: "quote"; job: string };
 
 export function parsePlace(hash: string): Place {
   const parts = hash.replace(/^#\/?/, "").split("/").map(decode);
@@ -17,7 +18,7 @@ export function parsePlace(hash: string): Place {
   if (what === "room" && id && (part === "floor" || part === "base" || part === "heights")) return { screen: part, job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
   if (what === "plan") return { screen: "plan", job, area: id || null, piece: piece || null };
-  if (what === "buy") return { screen: "buy", job };
+  if (what === "buy" || what === "quote") return { screen: what, job };
   return { screen: "job", job };
 }
 
@@ -41,7 +42,8 @@ function partsOf(place: Place): string[] {
     case "heights":
       return ["job", place.job, "room", place.room, place.screen];
     case "buy":
-      return ["job", place.job, "buy"];
+    case "quote":
+      return ["job", place.job, place.screen];
     case "plan":
       return ["job", place.job, "plan", ...(place.area ? [place.area] : []), ...(place.area && place.piece ? ["piece", place.piece] : [])];
   }

@@ -14,6 +14,7 @@ pub(crate) mod floor_work;
 mod floors;
 mod goes_round;
 pub(crate) mod heights;
+mod price;
 pub mod rooms;
 pub(crate) mod subfloor;
 mod survey;
@@ -34,6 +35,8 @@ pub use plan::{
     RailAnswer, RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
 };
 pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};
+pub use price::{CasesAnswer, PriceAnswer, QuoteAnswer, QuotedLine, ReadingAnswer, TotalsAnswer, price};
+pub(crate) use price::{ROUNDING, changed, is_in, quote, reminders};
 pub use rooms::{ResolvedRoom, resolve};
 pub use subfloor::{
     DifferenceAnswer, Finding, FlawAnswer, HazardAnswer, HeavyAnswer, LayerAnswer, LimitAnswer,
@@ -41,7 +44,10 @@ pub use subfloor::{
     TestAnswer, Topic, UnderlayAnswer, subfloor,
 };
 pub use survey::{SurveyAnswer, survey};
-pub use takeoff::{TakeoffAnswer, takeoff};
+pub use takeoff::{
+    Amount, Figure, FloorWeight, Guess, GuessLine, Line, Part, TakeoffAnswer, Weight, count_planned, takeoff,
+};
+pub(crate) use takeoff::{HABIT_PERCENT, RoomWork, Site, count};
 
 use crate::Problem;
 use drylay_document::sheet::Units;

@@ -6,13 +6,10 @@ use crate::answers::floor_read::FloorRead;
 use crate::answers::floor_work::plan;
 use crate::floors::{FloorSheet, Mended, newest_round};
 use crate::session::Session;
+use crate::task::{self, GoOn};
 use crate::views::floor as views;
-use crate::wire::{
-    Event, FloorAsk, FloorEditAsk, FloorView, OfRoom, StraightedgeAsk, StraightedgeView, TaskView,
-};
+use crate::wire::{FloorAsk, FloorEditAsk, FloorView, OfRoom, StraightedgeAsk, StraightedgeView, TaskView};
 use drylay_survey::floor::straightedge;
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::atomic::{AtomicBool, Ordering};
 
 pub(crate) fn view(session: &Session, ask: FloorAsk) -> Result<FloorView, Problem> {
     let mut desk = session.desk();
@@ -99,57 +96,36 @@ pub(crate) fn correct(session: &Session, ask: FloorAsk) -> Result<TaskView, Prob
             }
             session.floors().keep_judged(&of, &sheet, judged);
         }
-        let Some((job, done)) = read.correct(&mut |part| go_on(0.2 + 0.7 * part))? else { return Ok(()) };
-        let mut still = || go_on(0.95);
-        let planned = sheet.filling().map(|f| (plan(&read, &job, &done, &f, &mut still), f));
-        if !still() {
-            return Ok(());
-        }
-        let work = planned.and_then(|(work, filling)| Some((work?, filling)));
-        session.floors().keep_mended(&of, &sheet, Mended { job, done, work });
-        Ok(())
+        mend(session, &of, &sheet, &read, &mut |part| go_on(0.2 + 0.8 * part))
     }))
+}
+
+/// Works out the correction of a floor as it was read, and keeps it.
+pub(super) fn mend(
+    session: &Session,
+    of: &(String, String, i64),
+    sheet: &FloorSheet,
+    read: &FloorRead,
+    go_on: GoOn<'_>,
+) -> Result<(), Problem> {
+    let Some((job, done)) = read.correct(&mut |part| go_on(0.9 * part))? else { return Ok(()) };
+    let mut still = || go_on(0.95);
+    let planned = sheet.filling().map(|f| (plan(read, &job, &done, &f, &mut still), f));
+    if !still() {
+        return Ok(());
+    }
+    let work = planned.and_then(|(work, filling)| Some((work?, filling)));
+    session.floors().keep_mended(of, sheet, Mended { job, done, work });
+    Ok(())
 }
 
 /// Starts a task on a floor; when it ends the floor is told as it then stands.
 fn start(
     session: &Session,
     ask: FloorAsk,
-    work: impl FnOnce(&Session, &mut dyn FnMut(f64) -> bool) -> Result<(), Problem> + Send + 'static,
+    work: impl FnOnce(&Session, GoOn<'_>) -> Result<(), Problem> + Send + 'static,
 ) -> TaskView {
-    let task = session.desk().new_id().to_string();
-    let cancelled = session.begin(&task);
-    let (own, name) = (session.clone(), task.clone());
-    std::thread::spawn(move || {
-        let mut told = 0.0;
-        let mut go_on = |part: f64| go_on(&own, &name, &cancelled, &mut told, part);
-        // A fault in the work must not leave the screens waiting for ever.
-        let found = catch_unwind(AssertUnwindSafe(|| work(&own, &mut go_on)));
-        own.end(&name);
-        let answer = match found {
-            Err(_) => Err(Problem::internal("floor")),
-            Ok(_) if cancelled.load(Ordering::Relaxed) => Err(Problem::new("task.cancelled", "")),
-            Ok(done) => done.and_then(|()| {
-                let view = view(&own, ask)?;
-                serde_json::to_value(view).map_err(|error| Problem::internal(&error.to_string()))
-            }),
-        };
-        own.tell(&match answer {
-            Ok(answer) => Event::Finished { task: name, answer },
-            Err(problem) => Event::Failed { task: name, problem },
-        });
-    });
-    TaskView { task }
-}
-
-/// Tells how far a task is, never back and not too often; answers whether it may go on.
-fn go_on(session: &Session, task: &str, cancelled: &AtomicBool, told: &mut f64, part: f64) -> bool {
-    if part - *told >= 0.01 {
-        *told = part;
-        let (task, note) = (task.to_owned(), String::new());
-        session.tell(&Event::Progress { task, fraction: part.min(1.0), note, best: None });
-    }
-    !cancelled.load(Ordering::Relaxed)
+    task::start(session, "floor", work, |session| view(session, ask))
 }
 
 /// Lays a straightedge.

@@ -1,6 +1,8 @@
 //! What the commands do, by area: plain functions of a session and a request.
 
+pub(crate) mod books;
 pub(crate) mod buy;
+pub(crate) mod call;
 pub(crate) mod demands;
 pub(crate) mod device;
 pub(crate) mod drafts;
@@ -18,6 +20,7 @@ pub(crate) mod parts;
 pub(crate) mod photos;
 pub(crate) mod plan;
 pub(crate) mod prefer;
+pub(crate) mod quote;
 pub(crate) mod room;
 pub(crate) mod setting;
 pub(crate) mod sheets;

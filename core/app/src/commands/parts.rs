@@ -178,7 +178,7 @@ fn product(job: &SeenJob, typed: &ProductTyped, old: Option<&Product>) -> Result
     let need = |text: &str, place: &str| job.units.read_positive(text, place).map(Some);
     let may = |text: &str, place: &str| job.units.read_answer(text, place);
     let name = said(&typed.name).ok_or_else(|| Problem::new("sheet.name", "product.name"))?;
-    let base = old.cloned().unwrap_or_else(empty_product);
+    let base = old.cloned().unwrap_or_else(|| Product::named(String::new(), Use::Floor));
     let or_as_it_was = |text: &Option<String>, was: &Option<TypedLength>, place: &str| match text {
         Some(text) => may(text, place),
         None => Ok(was.clone()),
@@ -227,40 +227,6 @@ fn carton(text: &str) -> Result<Option<i64>, Problem> {
     let number = text.parse().ok().filter(|n| (1..=100_000).contains(n));
     let wrong = || Problem::new("sheet.whole", "product.carton_tiles").with("found", text).with("least", 1);
     number.map(Some).ok_or_else(wrong)
-}
-
-fn empty_product() -> Product {
-    let none: Option<TypedLength> = None;
-    Product {
-        name: String::new(),
-        used_as: Use::Floor,
-        length: none.clone(),
-        width: none.clone(),
-        thickness: none.clone(),
-        joint: none.clone(),
-        joint_depth: none.clone(),
-        edge_gap: none.clone(),
-        kerf: none.clone(),
-        interlock: None,
-        offsets: Vec::new(),
-        min_row_width: none.clone(),
-        min_end_length: none.clone(),
-        demands: None,
-        max_run: none.clone(),
-        clearance: none.clone(),
-        min_neck: none,
-        tools: Vec::new(),
-        flatness: Vec::new(),
-        per_pack: None,
-        pack_kg: None,
-        pack_yield: None,
-        max_humidity: None,
-        max_emission: None,
-        hours_to_walk: None,
-        hours_to_cure: None,
-        hours_to_acclimatise: None,
-        notes: None,
-    }
 }
 
 /// Adds a thing of the job, or changes it from what was seen.

@@ -36,7 +36,7 @@ impl Desk {
 }
 
 /// Changes the shop's document, which is made if need be.
-fn change(session: &Session, edits: &[Edit<ShopEntry>]) -> Result<(), Problem> {
+pub(super) fn change(session: &Session, edits: &[Edit<ShopEntry>]) -> Result<(), Problem> {
     let known = session.desk().shop_id()?;
     let id = known.unwrap_or_else(|| DocumentId(session.desk().world.random_id()));
     session.change(id, String::new(), |change| {

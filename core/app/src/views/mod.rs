@@ -1,6 +1,7 @@
 //! Answers for the screens, made of documents and what was worked out from them.
 
 mod advice;
+pub(crate) mod buy;
 pub(crate) mod demands;
 pub(crate) mod floor;
 mod floor_map;
@@ -13,6 +14,7 @@ mod measured;
 pub(crate) mod photos;
 pub(crate) mod plan;
 pub(crate) mod prefer;
+pub(crate) mod quote;
 mod room;
 pub(crate) mod setting;
 

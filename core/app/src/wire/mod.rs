@@ -4,6 +4,7 @@
 //! Numbers are millimetres or square metres. Every length that is shown comes with its text in the job's own
 //! notation, so that nobody outside formats one.
 
+mod buy;
 mod common;
 mod demands;
 mod device;
@@ -19,11 +20,13 @@ mod overhang;
 mod photos;
 mod plan;
 mod prefer;
+mod quote;
 mod room;
 mod room_edit;
 mod setting;
 mod shop;
 
+pub use buy::*;
 pub use common::*;
 pub use demands::*;
 pub use device::*;
@@ -39,6 +42,7 @@ pub use overhang::*;
 pub use photos::*;
 pub use plan::*;
 pub use prefer::*;
+pub use quote::*;
 pub use room::*;
 pub use room_edit::*;
 pub use setting::*;

@@ -1,4 +1,4 @@
-//! Plans, pieces and what to buy.
+//! Plans and pieces.
 
 use super::{InstructionView, LayingView, MovementView, Rings, RuleView, Typed, request, wire};
 use crate::Problem;
@@ -308,52 +308,6 @@ wire! {
         pub mm: f64,
         /// From where it is measured, in words.
         pub from_words: String,
-    }
-}
-
-wire! {
-    /// What to buy.
-    pub struct BuyView {
-        /// A line for each thing.
-        pub lines: Vec<BuyLine>,
-        /// What was odd, and areas that could not be planned.
-        pub problems: Vec<Problem>,
-    }
-}
-
-wire! {
-    /// A line to buy.
-    pub struct BuyLine {
-        /// What kind of thing.
-        pub item: String,
-        /// The product.
-        pub product: Option<String>,
-        /// What people call it.
-        pub name: String,
-        /// How many.
-        pub quantity: u32,
-        /// Of what.
-        pub unit: String,
-        /// In how many packs.
-        pub packs: Option<u32>,
-        /// What a pack is called.
-        pub pack: Option<String>,
-        /// Where the figure comes from.
-        pub steps: Vec<BuyStep>,
-        /// What area and a percentage would have bought.
-        pub guess: Option<String>,
-        /// How sure the figure is, in words.
-        pub sure: String,
-    }
-}
-
-wire! {
-    /// A step of a figure.
-    pub struct BuyStep {
-        /// What it is.
-        pub words: String,
-        /// Its value.
-        pub value: String,
     }
 }
 

@@ -12,6 +12,7 @@ pub(super) fn product(compound: &Compound) -> Edit<JobEntry> {
     let entry = doc::Product {
         demands: compound.write(),
         pack_yield: Decimal::from_f64(compound.bag_litres),
+        pack_kg: compound.bag_kg.and_then(Decimal::from_f64),
         hours_to_walk: hours(compound.walk_hours),
         hours_to_cure: hours(compound.cover_hours),
         ..doc::Product::named(compound.name.clone(), doc::Use::Compound)
@@ -22,9 +23,11 @@ pub(super) fn product(compound: &Compound) -> Edit<JobEntry> {
 /// The compounds of a job whose figures are known.
 pub(super) fn all(job: &JobView) -> Vec<Compound> {
     let compounds = job.products.live.iter().filter(|held| held.value.used_as == doc::Use::Compound);
-    let read = |held: &crate::Held<doc::Product>| {
-        let found = Compound::read(held.value.demands.as_deref()?)?;
-        Some(Compound { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
-    };
     compounds.filter_map(read).collect()
+}
+
+/// A compound of a job; `None` where its figures are not known.
+pub(super) fn read(held: &crate::Held<doc::Product>) -> Option<Compound> {
+    let found = Compound::read(held.value.demands.as_deref()?)?;
+    Some(Compound { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
 }

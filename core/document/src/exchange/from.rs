@@ -3,7 +3,7 @@
 use drylay_geometry::{CornerId, ItemId};
 
 use super::to::CARTON;
-use super::{NewJob, base, compound, laying, measured, prefer, typed};
+use super::{NewJob, base, call, compound, laying, measured, prefer, quote, supply, typed};
 use crate::ids::{DocumentId, Place};
 use crate::schema as doc;
 use crate::sheet::{self, Along, Measure, Sheet};
@@ -15,6 +15,7 @@ pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> Ne
     job.extend(sheet.products.iter().flat_map(product));
     job.extend(sheet.compounds.iter().map(compound::product));
     job.extend(sheet.underlays.iter().map(base::underlay_product));
+    job.extend(sheet.supplies.iter().map(supply::product));
     let mut rooms = Vec::new();
     for (n, room) in (0..).zip(&sheet.rooms) {
         let document = fresh();
@@ -25,10 +26,11 @@ pub(super) fn import(sheet: &Sheet, mut fresh: impl FnMut() -> DocumentId) -> Ne
     job.extend((0..).zip(&sheet.passages).map(passage));
     job.extend((0..).zip(&sheet.areas).map(area));
     job.extend(sheet.areas.iter().flat_map(laying::rows));
+    job.extend(sheet.quote.iter().flat_map(quote::variants));
     NewJob { job, rooms }
 }
 
-fn some_text(text: &str) -> Option<String> {
+pub(super) fn some_text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.to_owned())
 }
 
@@ -45,28 +47,7 @@ pub(super) fn at(point: &[Measure; 2]) -> At {
 }
 
 fn facts(sheet: &Sheet) -> Edit<JobEntry> {
-    let none = doc::JobFacts {
-        name: None,
-        client: None,
-        site: None,
-        contact: None,
-        units: None,
-        year_built: None,
-        lay_day: None,
-        access: None,
-        lift: None,
-        pets: None,
-        hours: None,
-        sound_rating: None,
-        permits: None,
-        existing_damage: None,
-        delivery: None,
-        moving: None,
-        lock_codes: None,
-        breakage_percent: None,
-        attic_percent: None,
-        put_away: None,
-    };
+    let none = doc::JobFacts::unsaid();
     let units = match sheet.units {
         sheet::Units::Metric => doc::Units::Metric,
         sheet::Units::Imperial => doc::Units::Imperial,
@@ -80,11 +61,11 @@ fn facts(sheet: &Sheet) -> Edit<JobEntry> {
         client: some_text(&sheet.job.client),
         site: some_text(&sheet.job.site),
         units: Some(units),
-        year_built: sheet.job.built.map(i64::from),
         lay_day: sheet.job.day.clone(),
         breakage_percent: percent(|rates| rates.breakage),
         attic_percent: percent(|rates| rates.attic),
-        ..none.clone()
+        quote: sheet.quote.as_ref().and_then(quote::quote_text),
+        ..call::stored(&sheet.job)
     };
     Edit::change_single(none, after)
 }
@@ -105,6 +86,7 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         width: Some(typed(&product.face.width)),
         thickness: product.thickness.as_ref().map(typed),
         joint: product.joint.as_ref().map(typed),
+        joint_depth: product.joint_depth.as_ref().map(typed),
         edge_gap: product.edge_gap.as_ref().map(typed),
         kerf: product.kerf.as_ref().map(typed),
         interlock: Some(product.interlock),
@@ -118,6 +100,7 @@ fn product(product: &sheet::Product) -> Vec<Edit<JobEntry>> {
         tools: product.tools.iter().map(laying::tool).collect(),
         flatness: product.flatness.iter().map(tolerance).collect(),
         per_pack: product.carton.as_ref().map(|c| i64::from(c.tiles)),
+        pack_kg: product.carton.as_ref().and_then(|c| Decimal::from_f64(c.kg?)),
         ..doc::Product::named(product.name.clone(), doc::Use::Floor)
     };
     let price = product.carton.as_ref().and_then(|c| Decimal::parse(c.price.as_deref()?));

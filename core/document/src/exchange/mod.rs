@@ -6,16 +6,20 @@
 //! format do not go into documents; whoever imports shows the warnings that reading the sheet gave.
 
 mod base;
+mod call;
 mod compound;
 mod from;
 mod laying;
 mod measured;
 mod prefer;
+mod quote;
+mod supply;
 #[cfg(test)]
 mod tests;
 mod to;
 
 pub use base::{layers_in_order, tests_in_order};
+pub use quote::quote_text;
 
 use drylay_geometry::ItemId;
 use drylay_geometry::length::Length;

@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 
 use super::{
-    Exported, Layouts, LeftOut, Reason, RoomIndex, base, compound, laying, measure, measured, prefer,
+    Exported, Layouts, LeftOut, Reason, RoomIndex, base, call, compound, laying, measure, measured, prefer,
+    quote, supply,
 };
 use crate::entry::Entry;
 use crate::schema as doc;
@@ -32,6 +33,7 @@ pub(super) fn export<'a>(
         site: text(|f| &f.site),
         built: facts.and_then(|f| u32::try_from(f.year_built?).ok().filter(|year| *year > 0)),
         day: facts.and_then(|f| f.lay_day.clone()).filter(|day| sheet::days(day).is_some()),
+        call: facts.and_then(call::written),
         extra: Extra::new(),
     };
     let units = match facts.and_then(|f| f.units) {
@@ -54,9 +56,11 @@ pub(super) fn export<'a>(
         products,
         compounds: compound::all(job),
         underlays: base::underlays(job),
+        supplies: supply::all(job),
         rooms,
         passages,
         areas,
+        quote: quote::written(job),
         extra: Extra::new(),
     };
     Exported { sheet, rooms: out.index, left_out: out.left_out }
@@ -308,6 +312,7 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         face,
         thickness: value.thickness.as_ref().map(measure),
         joint: value.joint.as_ref().map(measure),
+        joint_depth: value.joint_depth.as_ref().map(measure),
         edge_gap: value.edge_gap.as_ref().map(measure),
         kerf: value.kerf.as_ref().map(measure),
         interlock: value.interlock.unwrap_or(true),
@@ -322,7 +327,10 @@ fn product(job: &JobView, held: &Held<doc::Product>) -> Option<sheet::Product> {
         clearance: value.clearance.as_ref().map(measure),
         min_neck: value.min_neck.as_ref().map(measure),
         tools: value.tools.iter().map(laying::sheet_tool).collect(),
-        carton: tiles.map(|tiles| sheet::Carton { tiles, price, extra: Extra::new() }),
+        carton: tiles.map(|tiles| {
+            let kg = value.pack_kg.as_ref().map(crate::Decimal::to_f64);
+            sheet::Carton { tiles, price, kg, extra: Extra::new() }
+        }),
         flatness: value.flatness.iter().map(tolerance).collect(),
         extra: Extra::new(),
     })

@@ -27,30 +27,41 @@ entry! {
         year_built: Option<i64>,
         /// The day on which laying begins, as year-month-day.
         lay_day: Option<String>,
-        /// How to get in: parking, stairs, lift.
+        /// How to get in: stairs, which door, how wide.
         access: Option<String>,
+        /// Where to park and unload.
+        parking: Option<String>,
         /// Whether there is a lift.
         lift: Option<bool>,
         /// Animals in the house.
         pets: Option<String>,
-        /// When work may be done, and the rules of the house.
+        /// When work may be done.
         hours: Option<String>,
+        /// Rules of the house.
+        house_rules: Option<String>,
         /// Sound rating that the house asks.
         sound_rating: Option<String>,
         /// Permits needed or given.
         permits: Option<String>,
         /// Damage there before work began.
         existing_damage: Option<String>,
-        /// Where a delivery goes and is stored.
+        /// How a delivery comes.
         delivery: Option<String>,
-        /// Who moves furniture and appliances.
+        /// Where it is stored.
+        storage: Option<String>,
+        /// Who moves furniture.
         moving: Option<String>,
-        /// Codes of doors and lock boxes: stay with the lead and are never exported.
+        /// Which appliances stand there, and who takes them off gas and water.
+        appliances: Option<String>,
+        /// Codes of doors and lock boxes. Nothing writes them any more: a document goes to every device of the crew and
+        /// into every hand-over, so codes are kept by the device they were typed on.
         lock_codes: Option<Secret>,
         /// Breakage reckoned with, in per cent of the plan's tiles: the shop's when the job was made, or its own.
         breakage_percent: Option<Decimal>,
         /// Spare tiles left with the client, in per cent of the plan's tiles: likewise.
         attic_percent: Option<Decimal>,
+        /// Terms of the quote and what is in it beside the plan, as a job sheet writes it without its variants.
+        quote: Option<String>,
         /// Whether the job is over and put away.
         put_away: Option<bool>,
     }
@@ -381,6 +392,39 @@ entry_set! {
     Thing WalkItem in walk;
     /// Call-backs.
     Thing Callback in callbacks;
+}
+
+impl JobFacts {
+    /// A job of which nothing is said yet.
+    pub fn unsaid() -> Self {
+        Self {
+            name: None,
+            client: None,
+            site: None,
+            contact: None,
+            units: None,
+            year_built: None,
+            lay_day: None,
+            access: None,
+            parking: None,
+            lift: None,
+            pets: None,
+            hours: None,
+            house_rules: None,
+            sound_rating: None,
+            permits: None,
+            existing_damage: None,
+            delivery: None,
+            storage: None,
+            moving: None,
+            appliances: None,
+            lock_codes: None,
+            breakage_percent: None,
+            attic_percent: None,
+            quote: None,
+            put_away: None,
+        }
+    }
 }
 
 impl JobView {

@@ -1,6 +1,6 @@
 //! What can be wrong between the parts of a sheet: names used twice, names that lead nowhere.
 
-use super::{Along, Area, Motion, Problem, Product, Room, Sheet, Turn};
+use super::{Along, Area, Motion, Problem, Product, Room, Sheet, Supply, SupplyUse, Turn};
 use drylay_geometry::CornerId;
 use std::collections::BTreeMap;
 use std::fmt::Display;
@@ -40,10 +40,75 @@ fn between(sheet: &Sheet) -> Vec<Problem> {
             );
         }
     }
+    unique("supplies", "id", sheet.supplies.iter().map(|s| &s.id), problems);
+    for (i, supply) in sheet.supplies.iter().enumerate() {
+        bought_by(sheet, supply, &format!("supplies[{i}]"), problems);
+    }
+    variants(sheet, problems);
     for (i, a) in sheet.areas.iter().enumerate() {
         area(sheet, a, &format!("areas[{i}]"), problems);
     }
     std::mem::take(problems)
+}
+
+/// What a supply needs to be counted by its use, and the products it goes with.
+fn bought_by(sheet: &Sheet, supply: &Supply, place: &str, problems: &mut Vec<Problem>) {
+    use SupplyUse as Use;
+    let taken = sheet.product(&supply.id).map(|_| "products");
+    let taken = taken.or(sheet.compounds.iter().any(|c| c.id == supply.id).then_some("compounds"));
+    if let Some(first) = taken {
+        let twice = Problem::new("sheet.same_name", format!("{place}.id")).with("name", &supply.id);
+        problems.push(twice.with("first", first));
+    }
+    for (i, id) in supply.with.iter().enumerate() {
+        if sheet.product(id).is_none() {
+            let lost = Problem::new("sheet.unknown_product", format!("{place}.with[{i}]"));
+            problems.push(lost.with("name", id));
+        }
+    }
+    let mut missing = |field: &str| problems.push(Problem::new("sheet.missing", format!("{place}.{field}")));
+    let strips = matches!(supply.used_as, Use::Underlay | Use::Film);
+    if strips && supply.width.is_none() {
+        missing("width");
+    }
+    let long = strips || matches!(supply.used_as, Use::Tape | Use::Transition | Use::Trim);
+    if long && supply.length.is_none() {
+        missing("length");
+    }
+    if supply.used_as == Use::Sealant && supply.depth.is_none() {
+        missing("depth");
+    }
+    if matches!(supply.used_as, Use::Adhesive | Use::Spacers | Use::Blade | Use::Consumable) {
+        if supply.rate.is_none() {
+            missing("rate");
+        }
+        if supply.per.is_none() {
+            missing("per");
+        }
+    }
+}
+
+/// The areas and products that variants name.
+fn variants(sheet: &Sheet, problems: &mut Vec<Problem>) {
+    let Some(quote) = &sheet.quote else { return };
+    unique("quote.variants", "id", quote.variants.iter().map(|v| &v.id), problems);
+    for (i, variant) in quote.variants.iter().enumerate() {
+        let place = format!("quote.variants[{i}]");
+        for (k, id) in variant.areas.iter().enumerate() {
+            if !sheet.areas.iter().any(|a| a.id == *id) {
+                let lost = Problem::new("sheet.unknown_area", format!("{place}.areas[{k}]"));
+                problems.push(lost.with("name", id));
+            }
+        }
+        if let Some(id) = variant.product.as_ref().filter(|id| sheet.product(id).is_none()) {
+            let lost = Problem::new("sheet.unknown_product", format!("{place}.product"));
+            problems.push(lost.with("name", id));
+        }
+    }
+    for (i, hidden) in quote.hidden.iter().enumerate().filter(|(_, h)| h.bad < h.likely) {
+        let place = format!("quote.hidden[{i}].bad");
+        problems.push(Problem::new("quote.bad_below_likely", place).with("likely", hidden.likely));
+    }
 }
 
 /// What the motions need that engage a product's rails.

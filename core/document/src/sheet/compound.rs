@@ -24,6 +24,9 @@ pub struct Compound {
     /// What a bag costs, as an exact decimal.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bag_price: Option<String>,
+    /// What a bag weighs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bag_kg: Option<f64>,
     /// Least thickness; left out where it may be drawn out to nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least: Option<Measure>,
@@ -113,6 +116,7 @@ pub(super) fn compound(item: Item<'_>) -> Option<Compound> {
     let name = f.optional("name", kind::text).unwrap_or_default();
     let bag_litres = f.required("bag_litres", above_nought);
     let bag_price = f.optional("bag_price", super::read::money);
+    let bag_kg = f.optional("bag_kg", kind::amount);
     let (least, most) = (f.optional("least", kind::not_negative), f.required("most", kind::positive));
     let pot_life_minutes = f.required("pot_life_minutes", above_nought);
     let mix_minutes = f.required("mix_minutes", above_nought);
@@ -129,6 +133,7 @@ pub(super) fn compound(item: Item<'_>) -> Option<Compound> {
         way: way?,
         bag_litres: bag_litres?,
         bag_price,
+        bag_kg,
         least,
         most: most?,
         pot_life_minutes: pot_life_minutes?,

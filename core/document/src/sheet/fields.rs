@@ -124,6 +124,17 @@ impl<'a> Item<'a> {
         }
     }
 
+    /// A finite number from nothing to `most`; what is more is noted under `code`.
+    pub(super) fn at_most(self, most: f64, code: &str) -> Option<f64> {
+        let Self { value, place, notes } = self;
+        let found = Item { value, place: place.clone(), notes: &mut *notes }.amount()?;
+        if found > most {
+            notes.problems.push(Problem::new(code, place).with("found", found));
+            return None;
+        }
+        Some(found)
+    }
+
     pub(super) fn angle(self) -> Option<Angle> {
         let Value::Number(n) = &self.value else { return self.wrong_kind("number") };
         match n.as_f64().filter(|x| x.is_finite() && x.abs() <= 1e6) {
@@ -297,6 +308,15 @@ fn shortened(text: &str) -> String {
     } else {
         text.chars().take(57).chain("…".chars()).collect()
     }
+}
+
+/// Reads one object from its own text, as a document keeps it; `None` if it is none or has a mistake. What a newer
+/// program wrote is kept.
+pub(super) fn alone<T>(text: &str, read: impl FnOnce(Item<'_>) -> Option<T>) -> Option<T> {
+    let value: Value = serde_json::from_str(text).ok()?;
+    let mut notes = Notes { newer: true, ..Notes::default() };
+    let found = read(Item { value, place: String::new(), notes: &mut notes });
+    found.filter(|_| notes.problems.is_empty())
 }
 
 /// The readers of single values as functions, so that they can be passed on for an item of any lifetime.

@@ -9,6 +9,7 @@
 
 mod asked;
 mod base;
+mod call;
 mod check;
 mod compound;
 mod dates;
@@ -21,7 +22,9 @@ mod measured;
 mod object;
 mod prefer;
 mod problem;
+mod quote;
 mod read;
+mod supply;
 #[cfg(test)]
 mod tests;
 
@@ -34,6 +37,7 @@ pub use base::{
     HazardKnown, Layer, MoistureLimits, MoistureMethod, MoistureTest, OverRule, RoomBase, Seam, SeamKind,
     SheathingRule, Slab, Structure, Under, Underlay, UnderlayNeed, UnderlayRule, WoodOf,
 };
+pub use call::Call;
 pub use compound::{Compound, FillWay, OverWood, Primer};
 pub use dates::days;
 pub use heights::{Door, Fixture, FixtureKind, NextDoor, NextFloor, StandsOn};
@@ -45,6 +49,8 @@ pub use measured::{
 };
 pub use prefer::{Centre, Doorways, Middle, Prefer, SightLine};
 pub use problem::Problem;
+pub use quote::{Hidden, Quote, QuoteLine, SignedAt, Task, Variant};
+pub use supply::{Pack, Per, Supply, SupplyUse};
 
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use schemars::JsonSchema;
@@ -97,6 +103,10 @@ pub struct Sheet {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub underlays: Vec<Underlay>,
+    /// What is bought beside tiles and compounds.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
+    pub supplies: Vec<Supply>,
     /// The rooms.
     #[schemars(default)]
     pub rooms: Vec<Room>,
@@ -108,6 +118,9 @@ pub struct Sheet {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     #[schemars(default)]
     pub areas: Vec<Area>,
+    /// What the quote says beside the plan.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub quote: Option<Quote>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -135,6 +148,9 @@ pub struct JobInfo {
     /// The day on which laying begins, as year-month-day: readings must not be too old then.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub day: Option<String>,
+    /// What was said on the first call.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub call: Option<Call>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -190,6 +206,9 @@ pub struct Product {
     /// Width of the joint between faces.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub joint: Option<Measure>,
+    /// Depth of the joint that grout fills; the tile's thickness if left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub joint_depth: Option<Measure>,
     /// Gap kept along every wall and fixed object.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub edge_gap: Option<Measure>,
@@ -271,6 +290,9 @@ pub struct Carton {
     /// Price of a carton: a decimal in a text, so that no digit is lost.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<String>,
+    /// What a carton weighs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kg: Option<f64>,
     /// Fields of a newer minor version.
     #[serde(flatten)]
     #[schemars(skip)]
@@ -735,6 +757,15 @@ impl Sheet {
     /// The room of that name.
     pub fn room(&self, id: &RoomId) -> Option<(usize, &Room)> {
         self.rooms.iter().enumerate().find(|(_, r)| r.id == *id)
+    }
+
+    /// What people call something that is bought: a product, a compound, a supply; its id where it has no name.
+    pub fn bought_name<'s>(&'s self, id: &'s str) -> &'s str {
+        let tiles = self.products.iter().map(|p| (p.id.as_str(), p.name.as_str()));
+        let compounds = self.compounds.iter().map(|c| (c.id.as_str(), c.name.as_str()));
+        let supplies = self.supplies.iter().map(|s| (s.id.as_str(), s.name.as_str()));
+        let mut all = tiles.chain(compounds).chain(supplies).filter(|(_, name)| !name.is_empty());
+        all.find(|(known, _)| *known == id).map_or(id, |(_, name)| name)
     }
 
     /// The product of that name.

@@ -5,8 +5,8 @@ use super::{
     Along, Area, BestOr, Carton, Correction, Edge, EdgeAt, Face, FlatnessLine, JobInfo, Keepout, Layout,
     Level, MINOR, MOST_READINGS, MOST_ROOMS, Measure, Opening, Order, Passage, Problem, Product, Rates,
     ReadSheet, RodReading, Room, STANDARDS, Sheet, Sides, SquareCheck, SquareCheckWithSd, Straightedge,
-    TapeReading, Tolerance, Turn, Units, VERSION, asked, base, check, compound, dates, heights, laying,
-    measured, prefer,
+    TapeReading, Tolerance, Turn, Units, VERSION, asked, base, call, check, compound, dates, heights, laying,
+    measured, prefer, quote, supply,
 };
 use drylay_geometry::{CornerId, ItemId, ProductId, RoomId};
 use serde_json::Value;
@@ -112,9 +112,11 @@ fn read_sheet(mut f: Fields<'_>) -> Option<Sheet> {
         products: f.optional("products", |i| i.list(product)).unwrap_or_default(),
         compounds: f.optional("compounds", |i| i.list(compound::compound)).unwrap_or_default(),
         underlays: f.optional("underlays", |i| i.list(base::underlay)).unwrap_or_default(),
+        supplies: f.optional("supplies", |i| i.list(supply::supply)).unwrap_or_default(),
         rooms: f.optional("rooms", |i| i.list(room)).unwrap_or_default(),
         passages: f.optional("passages", |i| i.list(passage)).unwrap_or_default(),
         areas: f.optional("areas", |i| i.list(area)).unwrap_or_default(),
+        quote: f.optional("quote", quote::quote),
         extra: f.rest(),
     })
 }
@@ -127,6 +129,7 @@ fn job(item: Item<'_>) -> Option<JobInfo> {
         site: f.optional("site", kind::text).unwrap_or_default(),
         built: f.optional("built", |i| i.count(1)),
         day: f.optional("day", dates::day),
+        call: f.optional("call", call::call),
         extra: f.rest(),
     })
 }
@@ -141,14 +144,8 @@ fn rates(item: Item<'_>) -> Option<Rates> {
 }
 
 /// A share from nothing to all.
-fn share(item: Item<'_>) -> Option<f64> {
-    let Item { value, place, notes } = item;
-    let share = Item { value, place: place.clone(), notes: &mut *notes }.amount()?;
-    if share > 1.0 {
-        notes.problems.push(Problem::new("sheet.share", place).with("found", share));
-        return None;
-    }
-    Some(share)
+pub(super) fn share(item: Item<'_>) -> Option<f64> {
+    item.at_most(1.0, "sheet.share")
 }
 
 fn units(item: Item<'_>) -> Option<Units> {
@@ -165,6 +162,7 @@ fn product(item: Item<'_>) -> Option<Product> {
         name: f.optional("name", kind::text).unwrap_or_default(),
         thickness: f.optional("thickness", kind::positive),
         joint: f.optional("joint", kind::not_negative),
+        joint_depth: f.optional("joint_depth", kind::positive),
         edge_gap: f.optional("edge_gap", kind::not_negative),
         kerf: f.optional("kerf", kind::not_negative),
         interlock: f.optional("interlock", kind::yes_no).unwrap_or(true),
@@ -184,7 +182,7 @@ fn product(item: Item<'_>) -> Option<Product> {
     };
     let extra = f.rest();
     let (id, face) = (ProductId::new(id?), face?);
-    let ProductRest { name, thickness, joint, edge_gap, kerf, interlock, offsets, .. } = rest;
+    let ProductRest { name, thickness, joint, joint_depth, edge_gap, kerf, interlock, offsets, .. } = rest;
     let (min_row_width, min_end_length, max_run) = (rest.min_row_width, rest.min_end_length, rest.max_run);
     let (made, rules, engagement) = (rest.made, rest.rules, rest.engagement);
     let (clearance, min_neck, tools) = (rest.clearance, rest.min_neck, rest.tools);
@@ -195,6 +193,7 @@ fn product(item: Item<'_>) -> Option<Product> {
         face,
         thickness,
         joint,
+        joint_depth,
         edge_gap,
         kerf,
         interlock,
@@ -220,6 +219,7 @@ struct ProductRest {
     name: String,
     thickness: Option<Measure>,
     joint: Option<Measure>,
+    joint_depth: Option<Measure>,
     edge_gap: Option<Measure>,
     kerf: Option<Measure>,
     interlock: bool,
@@ -248,9 +248,9 @@ fn face(item: Item<'_>) -> Option<Face> {
 fn carton(item: Item<'_>) -> Option<Carton> {
     let mut f = item.object()?;
     let tiles = f.required("tiles", |i| i.count(1));
-    let price = f.optional("price", money);
+    let (price, kg) = (f.optional("price", money), f.optional("kg", kind::amount));
     let extra = f.rest();
-    Some(Carton { tiles: tiles?, price, extra })
+    Some(Carton { tiles: tiles?, price, kg, extra })
 }
 
 /// A decimal in a text: digits, at most one point, no sign.

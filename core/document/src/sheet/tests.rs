@@ -188,6 +188,50 @@ fn things_that_are_placed_twice_or_nowhere_are_told() {
     );
 }
 
+/// What is counted by a rule needs the rule, and what is cut needs its length.
+#[test]
+fn supplies_and_quotes_are_read_and_their_mistakes_are_placed() {
+    let bad = changed(|v| {
+        v["products"][0]["carton"] = json!({ "tiles": 7, "price": "38,20", "kg": -1 });
+        v["supplies"] = json!([
+            { "id": "slab", "use": "film" },
+            { "id": "blade", "use": "blade", "pack": { "holds": 0 } },
+            { "id": "bead", "use": "sealant", "with": ["slap"] },
+            { "id": "bead", "use": "glue" },
+            { "id": "bead", "use": "trim", "waste": 2 },
+        ]);
+        v["job"] = json!({ "built": "old", "call": { "lift": "yes", "lock_codes": "4711" } });
+        v["quote"] = json!({ "tax_percent": 101, "hidden": [{ "name": "Board", "unit": "piece", "price": "6", "likely": 2, "bad": 1 }],
+            "work": [{ "task": "demolish", "quantity": -3, "unit": "m2" }], "variants": [{ "id": "x", "name": "X", "areas": ["hall"], "product": "slap" }] });
+    });
+    assert_eq!(
+        mistakes(&bad),
+        [
+            "sheet.kind at job.built",
+            "sheet.kind at job.call.lift",
+            "sheet.unknown_field at job.call.lock_codes",
+            "sheet.money at products[0].carton.price",
+            "sheet.amount at products[0].carton.kg",
+            "sheet.above_nought at supplies[1].pack.holds",
+            "sheet.word at supplies[3].use",
+            "sheet.share at supplies[4].waste",
+            "sheet.percent at quote.tax_percent",
+            "sheet.amount at quote.work[0].quantity",
+            "sheet.same_name at supplies[3].id",
+            "sheet.same_name at supplies[0].id",
+            "sheet.missing at supplies[0].width",
+            "sheet.missing at supplies[0].length",
+            "sheet.missing at supplies[1].rate",
+            "sheet.missing at supplies[1].per",
+            "sheet.missing at supplies[2].depth",
+            "sheet.missing at supplies[3].length",
+            "sheet.unknown_area at quote.variants[0].areas[0]",
+            "quote.bad_below_likely at quote.hidden[0].bad",
+        ],
+        "products were spoilt, so that none is unknown"
+    );
+}
+
 #[test]
 fn an_offset_the_product_forbids_is_refused() {
     let text = changed(|v| v["areas"][0]["layout"]["offset"] = json!("1/2"));

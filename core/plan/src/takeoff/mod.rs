@@ -1,6 +1,11 @@
-//! What to buy: the plan's tiles, what will break, and what stays for later.
+//! What to buy: the plan's tiles, what will break, and what stays for later; and what goes under, between and round
+//! them, each by its own geometry.
 
+pub mod bars;
+pub mod joints;
 pub mod stock;
+pub mod strips;
+pub mod walls;
 
 use crate::product::Product;
 
@@ -29,17 +34,7 @@ pub struct TileOrder {
 impl TileOrder {
     /// From the plans' tiles and the crew's rates. Rates are of the plan's tiles, each rounded up to whole tiles.
     pub fn new(product: &Product, plan: usize, rates: Rates) -> Self {
-        let part = |rate: f64| {
-            let exact = plan as f64 * rate.max(0.0);
-            // A rate such as 0.05 is not exact in binary; a billionth of a tile is not a tile.
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "at most a rate times the plan"
-            )]
-            let whole = (exact - 1e-9).ceil() as usize;
-            whole
-        };
+        let part = |rate: f64| whole(plan as f64 * rate.max(0.0));
         let (breakage, attic) = (part(rates.breakage), part(rates.attic));
         Self { plan, breakage, attic, cartons: product.cartons(plan + breakage + attic) }
     }
@@ -53,8 +48,26 @@ impl TileOrder {
 /// What a guess would have bought: the area and a percentage, in tiles by the face with its joint.
 pub fn guess(product: &Product, area_mm2: f64, percent: u32) -> usize {
     let per_tile = product.pitch_along().mm() * product.pitch_across().mm();
-    let exact = area_mm2 * (1.0 + f64::from(percent) / 100.0) / per_tile;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "an area over a tile")]
-    let tiles = (exact - 1e-9).ceil() as usize;
-    tiles
+    whole(with_percent(area_mm2, percent) / per_tile)
+}
+
+/// A quantity and a percentage of it.
+pub fn with_percent(quantity: f64, percent: u32) -> f64 {
+    quantity * (1.0 + f64::from(percent) / 100.0)
+}
+
+/// Packs that hold a quantity; one that holds nothing holds one.
+pub fn packs(quantity: f64, holds: f64) -> usize {
+    whole(if holds > 0.0 { quantity / holds } else { quantity })
+}
+
+/// The least whole number that is not less. A rate such as 0.05 is not exact in binary, so a billionth does not count.
+pub fn whole(exact: f64) -> usize {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "it saturates, and is never less than none"
+    )]
+    let whole = (exact - 1e-9).ceil() as usize;
+    whole
 }

@@ -134,6 +134,13 @@ pub(super) const GOALS: &[Goal] = &[
         aim: Aim::Within(0.050),
     },
     Goal {
+        measure: "takeoff",
+        what: "what to buy for a planned floor of 30 m²",
+        ours: "takeoff of 30 m²",
+        reference: None,
+        aim: Aim::Within(0.010),
+    },
+    Goal {
         measure: "search",
         what: "pieces of one choice, L of 30 m²",
         ours: "pieces of one choice",

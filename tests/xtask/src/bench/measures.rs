@@ -26,6 +26,7 @@ pub(super) const MEASURES: &[Measure] = &[
         act: frames,
     },
     Measure { name: "survey", what: "rooms from their readings", act: survey },
+    Measure { name: "takeoff", what: "what to buy", act: takeoff },
     Measure { name: "search", what: "pieces and best plans", act: search },
 ];
 
@@ -75,6 +76,10 @@ fn survey() -> Outcome<String> {
     let ours = capture(&mut example("drylay-tests", "bench_survey")?)?;
     let theirs = capture(&mut oracle("bench_survey.py")?)?;
     Ok(ours + &theirs)
+}
+
+fn takeoff() -> Outcome<String> {
+    capture(&mut example("drylay-app", "bench_takeoff")?)
 }
 
 fn search() -> Outcome<String> {

@@ -18,19 +18,19 @@ product: string | null,
  */
 name: string, 
 /**
- * How many.
+ * How many; what is a measure, rounded up.
  */
 quantity: number, 
 /**
- * Of what.
+ * How much, in words: `66 tiles`, `12.4 kg`.
  */
-unit: string, 
+amount: string, 
 /**
  * In how many packs.
  */
 packs: number | null, 
 /**
- * What a pack is called.
+ * The packs in words: `10 cartons`.
  */
 pack: string | null, 
 /**

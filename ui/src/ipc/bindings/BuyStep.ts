@@ -11,4 +11,8 @@ words: string,
 /**
  * Its value.
  */
-value: string, };
+value: string, 
+/**
+ * Where in the job it comes from, as the end of an address: `plan/…` with an area, `room/…`, `room/…/floor`.
+ */
+origin: string | null, };

@@ -95,10 +95,12 @@ pub fn cut(
     grid: Length,
     pieces: &[(Length, usize)],
 ) -> Result<CutPlan, StockError> {
-    // A piece takes its length and a kerf, the bar's last piece needs none: as if the bar were a kerf longer.
+    // A piece takes its length and a kerf, the bar's last piece needs none: as if the bar were a kerf longer. Each is
+    // brought to the grid by itself, so that a piece as long as the bar fits it whatever the kerf.
     let steps = |l: Length| u32::try_from(l.nanometres() / grid.nanometres().max(1)).ok();
-    let up = |l: Length| steps((l + kerf).round_up_to(grid));
-    let bar = steps((bar + kerf).round_down_to(grid)).ok_or(StockError::Bar)?;
+    let kerf = kerf.round_up_to(grid);
+    let up = |l: Length| steps(l.round_up_to(grid) + kerf);
+    let bar = steps(bar.round_down_to(grid) + kerf).ok_or(StockError::Bar)?;
     let sized: Result<Vec<(u32, usize)>, StockError> = pieces
         .iter()
         .enumerate()
