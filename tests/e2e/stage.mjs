@@ -53,11 +53,13 @@ export class Stage {
     const running = this.#processes();
     if (running.length === 0) throw new Error("The app is not running, so it cannot be killed.");
     for (const id of running) process.kill(id, "SIGKILL");
-    await this.#gone();
+    await this.#gone(running);
   }
 
-  async #gone() {
-    for (const end = Date.now() + 10_000; this.#processes().length > 0; await pause(10)) {
+  /** Waits until none is left. One that was killed has no environment any more, but may not have let go of its files. */
+  async #gone(killed = []) {
+    const left = () => this.#processes().length > 0 || killed.some(holdsFiles);
+    for (const end = Date.now() + 10_000; left(); await pause(10)) {
       if (Date.now() > end) throw new Error("The app did not end within 10 s.");
     }
     this.#driver.kill("SIGKILL");
@@ -103,6 +105,16 @@ export class Stage {
       screen.once("error", failed);
     });
     return `:${number}`;
+  }
+}
+
+/** Whether a process may still hold files: it is there, and is more than the entry its parent has yet to collect. */
+function holdsFiles(id) {
+  try {
+    const stat = readFileSync(`/proc/${id}/stat`, "utf8");
+    return !["Z", "X"].includes(stat.slice(stat.lastIndexOf(")") + 2)[0]);
+  } catch {
+    return false;
   }
 }
 
