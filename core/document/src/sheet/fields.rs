@@ -310,15 +310,6 @@ fn shortened(text: &str) -> String {
     }
 }
 
-/// Reads one object from its own text, as a document keeps it; `None` if it is none or has a mistake. What a newer
-/// program wrote is kept.
-pub(super) fn alone<T>(text: &str, read: impl FnOnce(Item<'_>) -> Option<T>) -> Option<T> {
-    let value: Value = serde_json::from_str(text).ok()?;
-    let mut notes = Notes { newer: true, ..Notes::default() };
-    let found = read(Item { value, place: String::new(), notes: &mut notes });
-    found.filter(|_| notes.problems.is_empty())
-}
-
 /// The readers of single values as functions, so that they can be passed on for an item of any lifetime.
 pub(super) mod kind {
     use super::{Fraction, Item, Measure};

@@ -206,6 +206,9 @@ fn counted(many: f64) -> u32 {
     whole
 }
 
+/// All heights once a patch is poured, and the greatest deviation then.
+type Poured = (Vec<f64>, f64);
+
 struct Site<'a> {
     mesh: &'a Mesh,
     ground: &'a Ground,
@@ -269,7 +272,7 @@ impl Site<'_> {
         done: &Corrected,
         after: &[f64],
         go_on: &mut dyn FnMut() -> bool,
-    ) -> Option<(Patch, Option<(Vec<f64>, f64)>)> {
+    ) -> Option<(Patch, Option<Poured>)> {
         let (area_m2, litres) = self.volume(&points, &|i| done.fill[i]);
         let large = area_m2 > self.means.trowel_area || self.means.trowel.is_none();
         let mut would_leave = None;
