@@ -1,10 +1,11 @@
 // The screens in Chromium with real touch against the real core: a job from nothing to what to buy.
-// Start a bridge on an empty store and set DRYLAY_BRIDGE; a second run needs another empty store.
+// Start a bridge on an empty store with --crew and set DRYLAY_BRIDGE, and DRYLAY_PROGRAM to the program drylay; a second run needs another empty store.
 import { writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
+import { crewStories } from "./crew.mjs";
 import { floorStories } from "./floor.mjs";
 import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story, tabTo } from "./harness.mjs";
 
@@ -541,6 +542,7 @@ await story.step("the sheet that was open last opens again, however soon the win
 });
 
 await floorStories({ story, browser, watch, job, room });
+await crewStories({ story, browser, watch });
 
 // The same screens on a laptop: in axe, and from one to the next with nothing but a keyboard.
 await page.context().close();

@@ -3,16 +3,19 @@
 pub mod answers;
 mod change;
 mod commands;
+mod crew;
 mod desk;
 mod floors;
 mod good_for;
 mod issue;
 mod labels;
+mod locked;
 pub mod messages;
 mod photos;
 mod planned;
 mod problem;
 mod refusal;
+mod restore;
 mod session;
 mod settle;
 mod show;
@@ -28,6 +31,7 @@ mod world;
 pub use drylay_document::Timestamp;
 pub use drylay_document::sheet::{Sheet, schema};
 pub use problem::Problem;
+pub use restore::restore;
 pub use session::Session;
 pub use world::World;
 

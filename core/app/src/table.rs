@@ -3,17 +3,18 @@
 
 use crate::Problem;
 use crate::commands::{
-    buy, device, drafts, floor, handover, history, issues, jobs, parts, photos, plan, prefer, room, setting,
-    sheets, shop, undo,
+    buy, crew, device, drafts, floor, handover, history, issues, jobs, parts, photos, plan, prefer, room,
+    setting, sheets, shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BuyView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk,
-    FloorEditAsk, FloorView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList,
-    JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing,
-    OfArea, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd,
-    PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView,
-    PreferSet, PreferView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
+    AreaSet, BackupAsk, BackupDone, BuyView, CheckView, CrewAnswer, CrewInvite, CrewJoin, CrewView,
+    DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk, FloorView, HandOverDone,
+    HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList,
+    JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem,
+    OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard,
+    PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
+    PreferView, ProductSet, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
     SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView,
     TaskView, Typed,
 };
@@ -41,6 +42,8 @@ pub enum Stale {
     Device,
     /// What the shop says: its rates and tiles.
     Shop,
+    /// The crew.
+    Crew,
 }
 
 /// A command.
@@ -144,6 +147,14 @@ commands! {
     "report.anonymised": OfJob => ReportText, Reads [], device::anonymised;
     "handover.write": HandOverWrite => BackupDone, Reads [], handover::write;
     "handover.read": HandOverRead => HandOverDone, Writes [Jobs, Job], handover::read;
+    "crew.view": Nothing => CrewView, Reads [], crew::view;
+    "crew.invite": CrewInvite => CrewView, Writes [Crew], crew::invite;
+    "crew.close": Nothing => CrewView, Writes [Crew], crew::close;
+    "crew.answer": CrewAnswer => CrewView, Writes [Crew], crew::answer;
+    "crew.join": CrewJoin => CrewView, Writes [Crew], crew::join;
+    "crew.remove": OfDevice => CrewView, Writes [Crew], crew::remove;
+    "crew.leave": Nothing => CrewView, Writes [Crew], crew::leave;
+    "store.check": Nothing => CheckView, Reads [], device::check;
     "store.backup": BackupAsk => BackupDone, Reads [], device::backup;
 }
 

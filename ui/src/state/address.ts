@@ -3,6 +3,7 @@
 export type Place =
   | { screen: "jobs" }
   | { screen: "device" }
+  | { screen: "crew" }
   | { screen: "job"; job: string }
   | { screen: "room"; job: string; room: string }
   | { screen: "floor"; job: string; room: string }
@@ -12,7 +13,7 @@ export type Place =
 export function parsePlace(hash: string): Place {
   const parts = hash.replace(/^#\/?/, "").split("/").map(decode);
   const [first, job, what, id, part, piece] = parts;
-  if (first === "device") return { screen: "device" };
+  if (first === "device" || first === "crew") return { screen: first };
   if (first !== "job" || !job) return { screen: "jobs" };
   if (what === "room" && id && part === "floor") return { screen: "floor", job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
@@ -31,7 +32,8 @@ function partsOf(place: Place): string[] {
     case "jobs":
       return [];
     case "device":
-      return ["device"];
+    case "crew":
+      return [place.screen];
     case "job":
       return ["job", place.job];
     case "room":

@@ -1,6 +1,7 @@
 //! What the commands do, by area: plain functions of a session and a request.
 
 pub(crate) mod buy;
+pub(crate) mod crew;
 pub(crate) mod demands;
 pub(crate) mod device;
 pub(crate) mod drafts;

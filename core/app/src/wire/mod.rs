@@ -5,6 +5,7 @@
 //! notation, so that nobody outside formats one.
 
 mod common;
+mod crew;
 mod demands;
 mod device;
 mod events;
@@ -24,6 +25,7 @@ mod setting;
 mod shop;
 
 pub use common::*;
+pub use crew::*;
 pub use demands::*;
 pub use device::*;
 pub use events::*;
