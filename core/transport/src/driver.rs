@@ -64,16 +64,18 @@ impl Driver {
         let mut next = Instant::now();
         loop {
             let wait = next.saturating_duration_since(Instant::now());
-            match events.recv_timeout(wait) {
-                Ok(Event::Stop) | Err(RecvTimeoutError::Disconnected) => break,
+            let goes_on = match events.recv_timeout(wait) {
                 Ok(event) => self.event(event),
-                Err(RecvTimeoutError::Timeout) => {}
+                Err(error) => error == RecvTimeoutError::Timeout,
+            };
+            if !goes_on {
+                break;
             }
             // Also under a load of events time must be seen to pass; but after long work what came in the meantime
             // counts before the time that it took, or live connections would look dead.
             if next <= Instant::now() {
-                for event in events.try_iter().take(MOST_BEFORE_TICK) {
-                    self.event(event);
+                if !events.try_iter().take(MOST_BEFORE_TICK).all(|event| self.event(event)) {
+                    break;
                 }
                 next = Instant::now() + TICK;
                 self.happened(Input::Tick);
@@ -84,7 +86,8 @@ impl Driver {
         }
     }
 
-    fn event(&mut self, event: Event) {
+    /// Does what an event asks; whether the network goes on.
+    fn event(&mut self, event: Event) -> bool {
         match event {
             Event::Happened(input) => {
                 if let Input::Closed { conn, .. } = &input {
@@ -100,8 +103,9 @@ impl Driver {
                 drop(place);
             }
             Event::Up { connection, dialled, purpose } => self.up(connection, dialled, purpose),
-            Event::Stop => {}
+            Event::Stop => return false,
         }
+        true
     }
 
     fn up(&mut self, connection: Connection, dialled: bool, purpose: Purpose) {

@@ -68,6 +68,7 @@ fn the_same_reading_changed_apart_is_shown_twice_and_settled_for_both() {
     let place = Place::new("crew-apart");
     let (ana, ben) = (place.open("ana", 1), place.open("ben", 2));
     let (job, room) = new_room(&ana);
+    read(&ana, &job, &room, ("A", "B"), "11 ft");
     let mut cable = Cable::new(&[&ana, &ben]);
     let_in(&mut cable, &ana, &ben);
     cable.cut = true;
