@@ -8,10 +8,10 @@ use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
 /// Namespaces and the folder of their devices' stores; all gone afterwards.
-pub struct Lab {
+pub(crate) struct Lab {
     tag: String,
     names: Vec<String>,
-    pub folder: PathBuf,
+    pub(crate) folder: PathBuf,
 }
 
 fn ip(words: &str) {
@@ -23,7 +23,7 @@ fn ip(words: &str) {
 
 impl Lab {
     /// `count` networks without any cable.
-    pub fn new(test: &str, count: usize) -> Self {
+    pub(crate) fn new(test: &str, count: usize) -> Self {
         let tag = format!("{}{test}", std::process::id());
         let names: Vec<String> = (0..count).map(|n| format!("drylay-{tag}-{n}")).collect();
         let folder = std::env::temp_dir().join(format!("drylay-lab-{tag}"));
@@ -42,7 +42,7 @@ impl Lab {
     }
 
     /// Joins two networks by a cable.
-    pub fn join(&self, one: usize, other: usize) {
+    pub(crate) fn join(&self, one: usize, other: usize) {
         let (near, far) = (self.cable(one, other), self.cable(other, one));
         ip(&format!(
             "-n {} link add {near} type veth peer name {far} netns {}",
@@ -56,20 +56,20 @@ impl Lab {
     }
 
     /// Pulls the cable out at one end, or puts it in again.
-    pub fn set(&self, one: usize, other: usize, up: bool) {
+    pub(crate) fn set(&self, one: usize, other: usize, up: bool) {
         let state = if up { "up" } else { "down" };
         ip(&format!("-n {} link set {} {state}", self.names[one], self.cable(one, other)));
     }
 
     /// Gives the network `n` another address on the cable to `to`.
-    pub fn move_to(&self, n: usize, to: usize, address: &str) {
+    pub(crate) fn move_to(&self, n: usize, to: usize, address: &str) {
         let (name, cable) = (&self.names[n], self.cable(n, to));
         ip(&format!("-n {name} addr flush dev {cable}"));
         ip(&format!("-n {name} addr add {address} dev {cable}"));
     }
 
     /// Bytes that went over a cable into network `n`.
-    pub fn received(&self, n: usize, from: usize) -> u64 {
+    pub(crate) fn received(&self, n: usize, from: usize) -> u64 {
         let path = format!("/sys/class/net/{}/statistics/rx_bytes", self.cable(n, from));
         let output = self.within(n, "cat").arg(path).output().expect("a number");
         String::from_utf8_lossy(&output.stdout).trim().parse().expect("a number")
@@ -83,19 +83,19 @@ impl Lab {
     }
 
     /// The program `drylay`, to be run in a network.
-    pub fn drylay(&self, n: usize, words: &[&str]) -> Command {
+    pub(crate) fn drylay(&self, n: usize, words: &[&str]) -> Command {
         let mut command = self.within(n, env!("CARGO_BIN_EXE_drylay"));
         command.args(words);
         command
     }
 
     /// A device's store.
-    pub fn store(&self, n: usize) -> PathBuf {
+    pub(crate) fn store(&self, n: usize) -> PathBuf {
         self.folder.join(format!("store-{n}"))
     }
 
     /// Starts a keeper in a network.
-    pub fn keeper(&self, n: usize) -> Keeper {
+    pub(crate) fn keeper(&self, n: usize) -> Keeper {
         Keeper::start(self, n)
     }
 }
@@ -110,12 +110,12 @@ impl Drop for Lab {
 }
 
 /// A keeper that is talked to by lines.
-pub struct Keeper {
+pub(crate) struct Keeper {
     child: Child,
     input: ChildStdin,
     lines: Receiver<(Instant, Value)>,
     /// Events that came and were not looked at.
-    pub events: Vec<(Instant, Value)>,
+    pub(crate) events: Vec<(Instant, Value)>,
     store: PathBuf,
 }
 
@@ -160,7 +160,7 @@ impl Keeper {
     }
 
     /// Asks, and gets an answer or a problem.
-    pub fn ask(&mut self, name: &str, args: Value) -> Result<Value, Value> {
+    pub(crate) fn ask(&mut self, name: &str, args: Value) -> Result<Value, Value> {
         writeln!(self.input, "{}", json!({ "call": name, "args": args })).expect("it listens");
         let (_, line) = self.next(|line| line.get("event").is_none());
         match line.get("answer") {
@@ -170,12 +170,12 @@ impl Keeper {
     }
 
     /// Asks for what must go well.
-    pub fn call(&mut self, name: &str, args: Value) -> Value {
+    pub(crate) fn call(&mut self, name: &str, args: Value) -> Value {
         self.ask(name, args).unwrap_or_else(|problem| panic!("{name}: {problem}"))
     }
 
     /// When the next event came that is wanted.
-    pub fn event(&mut self, wanted: impl Fn(&Value) -> bool) -> Instant {
+    pub(crate) fn event(&mut self, wanted: impl Fn(&Value) -> bool) -> Instant {
         if let Some(at) = self.events.iter().position(|(_, line)| wanted(&line["event"])) {
             return self.events.remove(at).0;
         }
@@ -183,7 +183,7 @@ impl Keeper {
     }
 
     /// Waits until the crew looks as it should.
-    pub fn until(&mut self, what: &str, look: impl Fn(&Value) -> bool) -> Value {
+    pub(crate) fn until(&mut self, what: &str, look: impl Fn(&Value) -> bool) -> Value {
         let begun = Instant::now();
         loop {
             let crew = self.call("crew.view", json!({}));
@@ -196,7 +196,7 @@ impl Keeper {
     }
 
     /// Waits until it is level with `count` devices.
-    pub fn level_with(&mut self, count: usize) -> Value {
+    pub(crate) fn level_with(&mut self, count: usize) -> Value {
         self.until("coming level", |crew| {
             let devices = crew["devices"].as_array().expect("devices");
             devices.iter().filter(|device| device["level"] == json!(true)).count() == count
@@ -204,13 +204,13 @@ impl Keeper {
     }
 
     /// Ends it without a word.
-    pub fn kill(mut self) {
+    pub(crate) fn kill(mut self) {
         let _ = self.child.kill();
         let _ = self.child.wait();
     }
 
     /// Bytes of files that have come and are not whole.
-    pub fn under_way(&self) -> u64 {
+    pub(crate) fn under_way(&self) -> u64 {
         let folder = self.store.join("files/unfinished");
         let sizes = std::fs::read_dir(folder).into_iter().flatten().flatten();
         sizes.filter_map(|entry| entry.metadata().ok()).map(|it| it.len()).sum()
@@ -225,7 +225,7 @@ impl Drop for Keeper {
 }
 
 /// A picture of noise, which no packing makes smaller.
-pub fn noise(path: &Path, side: u32, seed: u32) {
+pub(crate) fn noise(path: &Path, side: u32, seed: u32) {
     let mut state = seed.wrapping_mul(2_654_435_769) | 1;
     let picture = image::RgbImage::from_fn(side, side, |_, _| {
         // Xorshift (Marsaglia 2003).
