@@ -31,6 +31,11 @@ impl Core {
         self.session.as_ref().ok()
     }
 
+    /// Notes a line in the log.
+    pub(crate) fn note(&self, line: &str) {
+        self.journal.note(line);
+    }
+
     /// Puts the demo job into a store that holds no job yet, and has the screens open on it.
     pub(crate) fn fill_with_demo(&self) {
         let jobs = self.ask("jobs.list", json!({}));

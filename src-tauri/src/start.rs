@@ -6,6 +6,7 @@ use crate::options::Options;
 use crate::{place, report};
 use drylay_app::system::System;
 use drylay_app::{Problem, Session};
+use drylay_transport::Network;
 use std::error::Error;
 use std::path::Path;
 use std::sync::Arc;
@@ -35,6 +36,7 @@ pub(crate) fn up(app: &mut App) -> Result<(), Box<dyn Error>> {
         core.fill_with_demo();
     }
     door::forward_events(&core, app.handle());
+    app.manage(network(&core));
     app.manage(core);
     window(app, &options)
 }
@@ -51,6 +53,18 @@ fn open_store(data: &Path) -> Result<Session, Problem> {
         opened = Session::open(data, Arc::new(System));
     }
     opened
+}
+
+/// Meets the crew, for as long as the app runs. Without a network, or with a store that is only read, it goes without.
+fn network(core: &Core) -> Option<Network> {
+    let engine = core.session()?.engine().ok()?;
+    match Network::start(engine, drylay_transport::Options::default()) {
+        Ok(network) => Some(network),
+        Err(error) => {
+            core.note(&format!("no network for the crew: {error}"));
+            None
+        }
+    }
 }
 
 fn window(app: &App, options: &Options) -> Result<(), Box<dyn Error>> {

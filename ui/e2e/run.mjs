@@ -1,10 +1,11 @@
 // The screens in Chromium with real touch against the real core: a job from nothing to what to buy.
-// Start a bridge on an empty store and set DRYLAY_BRIDGE; a second run needs another empty store.
+// Start a bridge on an empty store with --crew and set DRYLAY_BRIDGE, and DRYLAY_PROGRAM to the program drylay; a second run needs another empty store.
 import { writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
+import { crewStories } from "./crew.mjs";
 import { floorStories } from "./floor.mjs";
 import { groundStories } from "./ground.mjs";
 import { moneyStories } from "./money.mjs";
@@ -547,6 +548,7 @@ await moneyStories({ story, browser, watch });
 
 const practice = (await core("jobs.demo")).id;
 await groundStories({ story, browser, watch, job: practice, room: "kitchen" });
+await crewStories({ story, browser, watch });
 
 // The same screens on a laptop: in axe, and from one to the next with nothing but a keyboard.
 await page.context().close();

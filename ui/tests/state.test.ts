@@ -18,6 +18,7 @@ describe("addresses", () => {
     { screen: "plan", job: "j", area: "main", piece: "4-1" },
     { screen: "buy", job: "j" },
   ];
+  it("the crew has a place of its own", () => expect(parsePlace("#/crew")).toEqual({ screen: "crew" }));
   it.each(places)("there and back: %o", (place) => expect(parsePlace(writePlace(place))).toEqual(place));
   it.each(["", "#", "#/nowhere", "#/job/", "#/%E0%A4%A"])("%s leads to the jobs", (hash) => expect(parsePlace(hash)).toEqual({ screen: "jobs" }));
 });

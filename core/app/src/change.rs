@@ -129,20 +129,23 @@ impl Change<'_> {
                 true => document.map(Document::snapshot),
                 false => document.and_then(Document::take_chunk),
             };
-            chunks.extend(chunk.map(|chunk| (*id, *kind, chunk)));
+            let Some(chunk) = chunk else { continue };
+            let heads = self.desk.document(*id, *kind)?.map(Document::heads).unwrap_or_default();
+            chunks.push((*id, *kind, chunk, crate::crew::mark_of(&heads)));
         }
         if chunks.is_empty() {
             return Ok(Vec::new());
         }
         let summary = self.desk.summary(self.job, self.now)?;
         let mut ops = Vec::new();
-        for (id, kind, chunk) in &chunks {
+        for (id, kind, chunk, mark) in &chunks {
             let document = DocumentKey(id.0);
             if self.made.contains(id) {
                 let parent = (*id != self.job).then_some(DocumentKey(self.job.0));
                 ops.push(Op::Describe { document, label: kind.word(), parent });
             }
             ops.push(Op::Append { document, chunk });
+            ops.push(Op::Mark { document, mark });
         }
         ops.extend(summary.as_ref().map(Op::Summarise));
         let written = self.desk.store.write(&ops)?;

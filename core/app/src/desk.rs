@@ -26,6 +26,8 @@ pub(crate) struct Desk {
     pub(crate) world: Arc<dyn World>,
     pub(crate) ways: BTreeMap<DocumentId, crate::change::Ways>,
     pub(crate) lines: crate::summary::Lines,
+    /// The shop that the crew shares.
+    pub(crate) crew_shop: Option<DocumentId>,
     open: BTreeMap<DocumentId, Open>,
     rooms: BTreeMap<DocumentId, Arc<SeenRoom>>,
     /// The last survey of each room that bounded a floor, for as long as the session lasts.
@@ -104,6 +106,7 @@ impl Desk {
             world,
             ways: BTreeMap::new(),
             lines: crate::summary::Lines::default(),
+            crew_shop: None,
             open: BTreeMap::new(),
             rooms: BTreeMap::new(),
             good: BTreeMap::new(),
@@ -120,6 +123,16 @@ impl Desk {
     /// How many documents are open.
     pub(crate) fn open_count(&self) -> usize {
         self.open.len()
+    }
+
+    /// Whether a document is in memory.
+    pub(crate) fn is_open(&self, document: DocumentId) -> bool {
+        self.open.contains_key(&document)
+    }
+
+    /// Whether the store can be written.
+    pub(crate) fn is_writable(&self) -> bool {
+        self.store.standing() == Standing::Writable
     }
 
     /// Closes a document without storing anything: what the disk has is what counts.

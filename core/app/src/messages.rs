@@ -992,11 +992,52 @@ pub const ENGLISH: &[Entry] = &[
         "The plan was changed while it was being issued.",
         "Look at it again, then issue it.",
     ),
+    ("crew.has_crew", "This device belongs to a crew already.", "Leave it first; the jobs stay."),
+    (
+        "crew.key_damaged",
+        "{path} is not this device's key any more.",
+        "Put the file back if there is a copy of it. Without it, delete it: the device is a new one then, and joins anew.",
+    ),
+    (
+        "crew.may_not_remove",
+        "This device may not remove that one.",
+        "The device that founded the crew can, and those that it trusts with it.",
+    ),
+    ("crew.no_crew", "This device belongs to no crew.", "Join one, or found one by inviting another device."),
+    (
+        "crew.no_invitation",
+        "This is no invitation and no code of eight digits.",
+        "Open the invitation on the other device and read its picture, or type its eight digits.",
+    ),
+    (
+        "crew.no_network",
+        "There is no network to meet the crew on.",
+        "Turn on Wi-Fi, or one phone's hotspot, and try again.",
+    ),
+    ("crew.no_such_device", "There is no such device in the crew.", "Look again: it may have left."),
+    ("crew.nobody_asks", "Nobody asks to join.", "Whoever asked has gone: have it try again."),
+    (
+        "crew.not_a_member",
+        "This device no longer belongs to its crew.",
+        "Have another device invite it again. What it holds stays.",
+    ),
     (
         "handover.foreign",
         "This is no hand-over file.",
         "Choose a file that was written by handing a job over.",
     ),
+    (
+        "handover.forged",
+        "The file was changed after it was signed.",
+        "Take nothing from it. Have the person who wrote it write it again.",
+    ),
+    ("handover.locked", "The file is locked with a passphrase.", "Type the words it was locked with."),
+    (
+        "handover.passphrase_short",
+        "The passphrase has fewer than {least} characters.",
+        "Take a few words that nobody would guess.",
+    ),
+    ("handover.passphrase_wrong", "The passphrase is not the one.", "Type it again, with the same capitals."),
     (
         "handover.malformed",
         "The file cannot be taken in: {why}.",
@@ -1009,6 +1050,14 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("handover.too_large", "The file is larger than {most} bytes.", "Hand the job over without its photos."),
     ("backup.path", "“{path}” is no place for a backup.", "Give the whole path of a file."),
+    ("backup.damaged", "{path} is damaged: {why}.", "Copy the backup again, or take an earlier one."),
+    ("backup.foreign", "{path} is no backup.", "Choose a file that was written as a backup."),
+    ("backup.newer", "A newer version of the program wrote {path}.", "Update this program to restore it."),
+    (
+        "backup.occupied",
+        "{path} is not empty.",
+        "A backup is restored into a new folder, so that nothing is overwritten.",
+    ),
     (
         "command.args",
         "The request cannot be read: {why}.",

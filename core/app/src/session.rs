@@ -2,13 +2,16 @@
 
 use crate::Problem;
 use crate::change::{Change, Changed, Way};
+use crate::crew::Aboard;
 use crate::desk::Desk;
 use crate::floors::Floors;
 use crate::planned::Plans;
 use crate::table;
 use crate::wire::Event;
 use crate::world::World;
-use drylay_document::DocumentId;
+use drylay_document::{DocumentId, Kind};
+use drylay_store::DocumentKey;
+use drylay_sync::Input;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -25,6 +28,7 @@ pub struct Session(Arc<Shared>);
 #[derive(Debug)]
 struct Shared {
     desk: Mutex<Desk>,
+    aboard: Aboard,
     ears: Mutex<Vec<Sender<Event>>>,
     plans: Mutex<Plans>,
     floors: Mutex<Floors>,
@@ -37,9 +41,11 @@ impl Session {
     /// # Errors
     /// Says why it cannot be opened.
     pub fn open(folder: &Path, world: Arc<dyn World>) -> Result<Self, Problem> {
-        let desk = Mutex::new(Desk::open(folder, world)?);
+        let mut desk = Desk::open(folder, world)?;
+        let aboard = Aboard::open(&mut desk)?;
         Ok(Self(Arc::new(Shared {
-            desk,
+            desk: Mutex::new(desk),
+            aboard,
             ears: Mutex::default(),
             plans: Mutex::default(),
             floors: Mutex::default(),
@@ -84,6 +90,11 @@ impl Session {
 
     pub(crate) fn desk(&self) -> MutexGuard<'_, Desk> {
         self.0.desk.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The crew's side.
+    pub(crate) fn aboard(&self) -> &Aboard {
+        &self.0.aboard
     }
 
     fn ears(&self) -> MutexGuard<'_, Vec<Sender<Event>>> {
@@ -139,7 +150,7 @@ impl Session {
         let (answer, changed) = desk.change(job, words, work)?;
         let event = event(&mut desk, job, &changed);
         drop(desk);
-        event.iter().for_each(|event| self.tell(event));
+        self.told(event, changed);
         Ok(answer)
     }
 
@@ -149,8 +160,14 @@ impl Session {
         let changed = desk.step(job, way)?;
         let event = event(&mut desk, job, &changed);
         drop(desk);
-        event.iter().for_each(|event| self.tell(event));
+        self.told(event, changed);
         Ok(())
+    }
+
+    /// Tells of a change that is stored: here, and to the crew.
+    fn told(&self, event: Option<Event>, changed: Changed) {
+        event.iter().for_each(|event| self.tell(event));
+        changed.into_iter().for_each(|document| self.wake(Input::Changed { document }));
     }
 }
 
@@ -164,4 +181,17 @@ fn event(desk: &mut Desk, job: DocumentId, changed: &Changed) -> Option<Event> {
         _ => None,
     };
     Some(Event::Changed { job: job.to_string(), room })
+}
+
+impl Desk {
+    /// What is told when a document has something new from another device. Nothing of a room whose job is not here,
+    /// and nothing of the shop: its rates are taken along when a job is made.
+    pub(crate) fn changed_event(&mut self, document: DocumentId) -> Option<Event> {
+        let info = self.store.info(DocumentKey(document.0)).ok().flatten()?;
+        match Kind::from_word(&info.label)? {
+            Kind::Shop => None,
+            Kind::Job => Some(Event::Changed { job: document.to_string(), room: None }),
+            Kind::Room => event(self, DocumentId(info.parent?.0), &vec![document]),
+        }
+    }
 }

@@ -2,22 +2,29 @@
 
 use crate::Problem;
 use crate::answers::PlannedArea;
+use crate::commands::history;
+use crate::crew::LATE;
 use crate::desk::{Desk, SeenJob};
 use crate::planned::AreaSheet;
 use crate::show::iso;
 use crate::wire::{JobCard, Stamp, Units};
 use drylay_document::exchange::Layouts;
-use drylay_document::{DocumentId, Timestamp};
+use drylay_document::{DocumentId, JobView, Timestamp};
 use drylay_geometry::ItemId;
 use drylay_store::{DocumentKey, Op, Standing, Summary};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The lines of the list and what plans came to, as far as this session knows.
 #[derive(Debug, Default)]
 pub(crate) struct Lines {
     known: Option<BTreeMap<DocumentId, Summary>>,
     counts: BTreeMap<(DocumentId, ItemId), Count>,
+    /// The jobs whose lines are still to be worked out, once they were read.
+    late: Option<BTreeSet<DocumentId>>,
 }
+
+/// How many lines are worked out while somebody waits for the list.
+const MOST_LATE: usize = 20;
 
 /// What the accepted plan of an area comes to.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,23 +46,80 @@ impl Desk {
         let Some(seen) = self.seen_job(job)? else { return Ok(None) };
         let area_m2 = self.area(&seen);
         let (tiles, cartons) = self.tiles(&seen);
-        let facts = seen.view.facts.value.as_ref();
-        let text = |field: Option<&String>| field.cloned().unwrap_or_default();
         Ok(Some(Summary {
-            job: DocumentKey(job.0),
-            name: text(facts.and_then(|f| f.name.as_ref())),
-            client: text(facts.and_then(|f| f.client.as_ref())),
-            site: text(facts.and_then(|f| f.site.as_ref())),
-            units: seen.units.word().to_owned(),
-            rooms: i64::try_from(seen.view.rooms.live.len()).unwrap_or(i64::MAX),
             area_m2,
             tiles: tiles.map(i64::from),
             cartons: cartons.map(i64::from),
-            changed_utc_ms: at.utc_ms,
-            changed_zone_minutes: at.zone_minutes,
             changed_by: by,
-            put_away: facts.and_then(|f| f.put_away).unwrap_or(false),
+            ..bare(job, &seen.view, at)
         }))
+    }
+
+    /// The jobs whose lines are still to be worked out, because something of them came from another device.
+    fn late(&mut self) -> BTreeSet<DocumentId> {
+        let stored = &self.store;
+        let read = || {
+            let listed = stored.setting(LATE).ok().flatten().unwrap_or_default();
+            listed.split(' ').filter_map(DocumentId::parse).collect()
+        };
+        self.lines.late.get_or_insert_with(read).clone()
+    }
+
+    /// The list of these jobs with one more, as it is stored.
+    pub(crate) fn late_with(&mut self, job: Option<DocumentId>) -> Option<String> {
+        let mut late = self.late();
+        late.extend(job);
+        self.note_late(late)
+    }
+
+    fn note_late(&mut self, late: BTreeSet<DocumentId>) -> Option<String> {
+        let words: Vec<String> = late.iter().map(ToString::to_string).collect();
+        self.lines.late = Some(late);
+        (!words.is_empty()).then(|| words.join(" "))
+    }
+
+    /// Works out the lines of the jobs that are late, unless they are so many that the list would have to wait: then
+    /// they come one after the other.
+    pub(crate) fn catch_up(&mut self) -> Result<(), Problem> {
+        let late = self.late();
+        if late.len() <= MOST_LATE {
+            late.into_iter().try_for_each(|job| self.catch_up_with(job))?;
+        }
+        Ok(())
+    }
+
+    /// Works out the line of one job that is late, if there is any.
+    pub(crate) fn catch_up_with_one_line(&mut self) {
+        if let Some(job) = self.late().into_iter().next() {
+            // What cannot be stored now is still late, and tried again.
+            let _ = self.catch_up_with(job);
+        }
+    }
+
+    fn catch_up_with(&mut self, job: DocumentId) -> Result<(), Problem> {
+        let line = match self.seen_job(job)? {
+            Some(seen) => {
+                let now = self.world.now();
+                let (at, by) = match history::latest(self, &seen) {
+                    Some(stamp) => (stamp.at, stamp.by.name),
+                    None => (now, String::new()),
+                };
+                self.line(job, at, by)?
+            }
+            None => None,
+        };
+        let mut late = self.late();
+        late.remove(&job);
+        let listed = self.note_late(late.clone());
+        let mut ops = vec![Op::Set { key: LATE, value: listed.as_deref() }];
+        ops.extend(line.as_ref().map(Op::Summarise));
+        if let Err(error) = self.store.write(&ops) {
+            late.insert(job);
+            self.lines.late = Some(late);
+            return Err(error.into());
+        }
+        line.into_iter().for_each(|line| self.keep_line(line));
+        Ok(())
     }
 
     /// The floor area of all rooms in m²; `None` while a room has none.
@@ -142,6 +206,27 @@ impl Desk {
             None => self.summary(job, self.world.now())?,
         };
         line.map(|line| card(&line)).ok_or_else(|| Problem::new("job.unknown", "job").with("name", job))
+    }
+}
+
+/// The line of a job as far as its own document says it, without its rooms.
+pub(crate) fn bare(job: DocumentId, view: &JobView, at: Timestamp) -> Summary {
+    let facts = view.facts.value.as_ref();
+    let text = |field: Option<&String>| field.cloned().unwrap_or_default();
+    Summary {
+        job: DocumentKey(job.0),
+        name: text(facts.and_then(|f| f.name.as_ref())),
+        client: text(facts.and_then(|f| f.client.as_ref())),
+        site: text(facts.and_then(|f| f.site.as_ref())),
+        units: Units::of(facts.and_then(|f| f.units)).word().to_owned(),
+        rooms: i64::try_from(view.rooms.live.len()).unwrap_or(i64::MAX),
+        area_m2: None,
+        tiles: None,
+        cartons: None,
+        changed_utc_ms: at.utc_ms,
+        changed_zone_minutes: at.zone_minutes,
+        changed_by: String::new(),
+        put_away: facts.and_then(|f| f.put_away).unwrap_or(false),
     }
 }
 

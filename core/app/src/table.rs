@@ -3,20 +3,11 @@
 
 use crate::Problem;
 use crate::commands::{
-    books, buy, call, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos, plan,
-    prefer, quote, room, setting, sheets, shop, undo,
+    books, buy, call, crew, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos, plan, prefer, quote, room, setting, sheets, shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, DeviceRename,
-    DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk, FloorView, GroundEditAsk, GroundView,
-    HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate,
-    JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfJob,
-    OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk,
-    PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
-    PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk,
-    RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
-    StraightedgeAsk, StraightedgeView, TaskView, Typed,
+    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView, CrewAnswer, CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk, FloorView, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView, TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -42,6 +33,8 @@ pub enum Stale {
     Device,
     /// What the shop says: its rates and tiles.
     Shop,
+    /// The crew.
+    Crew,
 }
 
 /// A command.
@@ -159,6 +152,14 @@ commands! {
     "report.anonymised": OfJob => ReportText, Reads [], device::anonymised;
     "handover.write": HandOverWrite => BackupDone, Reads [], handover::write;
     "handover.read": HandOverRead => HandOverDone, Writes [Jobs, Job], handover::read;
+    "crew.view": Nothing => CrewView, Reads [], crew::view;
+    "crew.invite": CrewInvite => CrewView, Writes [Crew], crew::invite;
+    "crew.close": Nothing => CrewView, Writes [Crew], crew::close;
+    "crew.answer": CrewAnswer => CrewView, Writes [Crew], crew::answer;
+    "crew.join": CrewJoin => CrewView, Writes [Crew], crew::join;
+    "crew.remove": OfDevice => CrewView, Writes [Crew], crew::remove;
+    "crew.leave": Nothing => CrewView, Writes [Crew], crew::leave;
+    "store.check": Nothing => CheckView, Reads [], device::check;
     "store.backup": BackupAsk => BackupDone, Reads [], device::backup;
 }
 

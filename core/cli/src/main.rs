@@ -3,6 +3,8 @@
 //! Exit codes: 0 computed, whatever the verdict; 2 the sheet is wrong, every mistake with its place on standard
 //! error and nothing on standard output; 1 anything else that failed.
 
+mod crew;
+mod store;
 mod words;
 
 use clap::{Parser, Subcommand};
@@ -67,6 +69,8 @@ enum Command {
     },
     /// Print the JSON Schema of the job sheet
     Schema,
+    #[command(flatten)]
+    Store(store::Command),
 }
 
 #[derive(clap::Args)]
@@ -136,6 +140,7 @@ fn run(command: Command) -> Result<(), Failure> {
         }
         Command::Demo { dir } => demo(&dir),
         Command::Schema => print_json(&schema()),
+        Command::Store(command) => store::run(command),
     }
 }
 
@@ -145,6 +150,12 @@ const PATIENCE: Duration = Duration::from_secs(40);
 fn deadline() -> impl FnMut() -> bool {
     let start = Instant::now();
     move || start.elapsed() < PATIENCE
+}
+
+impl From<Problem> for Failure {
+    fn from(problem: Problem) -> Self {
+        Self::Other(problem.to_string())
+    }
 }
 
 impl Sheet {

@@ -7,8 +7,9 @@
 //! files: count { hash:32 bytes }*
 //! blake3 of all before:32
 //! ```
-//! Counts and lengths are LEB128. Signer and signature are nought until devices have keys. Importing twice is
-//! harmless. Whole documents are the default: of a part that holds only what came after certain heads, everything
+//! Counts and lengths are LEB128. Signer and signature are nought in a file that nobody signed. What is signed is the
+//! hash of everything before the checksum but the signature itself; who may sign for whom is not known here. Importing
+//! twice is harmless. Whole documents are the default: of a part that holds only what came after certain heads, everything
 //! stays invisible whose forerunners the receiver lacks.
 
 use automerge::ChangeHash;
@@ -23,6 +24,13 @@ const MAGIC: &[u8; 8] = b"DRYLAYHO";
 const VERSION: u16 = 1;
 /// The place of signer and signature.
 const SEAL: usize = 32 + 64;
+/// Where they begin, and where the signature does.
+const SIGNER_AT: usize = 8 + 2;
+const SIGNATURE_AT: usize = SIGNER_AT + 32;
+/// What is signed begins with this, so that a signature of one thing never passes for another.
+const SIGNED_AS: &[u8] = b"drylay hand-over 1\n";
+/// The length of the checksum at the end.
+const CHECKSUM: usize = 32;
 
 /// What a hand-over file holds.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,6 +41,17 @@ pub struct HandOver {
     pub parts: Vec<Part>,
     /// Photos and frozen records, each under the hash of its content.
     pub files: Vec<(ContentHash, Vec<u8>)>,
+}
+
+/// Who signed a file, and with what: whoever knows keys says whether it holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seal {
+    /// The signer's public key.
+    pub signer: [u8; 32],
+    /// What was signed.
+    pub message: Vec<u8>,
+    /// The signature.
+    pub signature: [u8; 64],
 }
 
 /// One document in a hand-over file.
@@ -182,6 +201,28 @@ impl HandOver {
         out
     }
 
+    /// Signs a file's bytes in their place.
+    pub fn sign(bytes: &mut [u8], signer: [u8; 32], sign: impl FnOnce(&[u8]) -> [u8; 64]) {
+        let Some(place) = bytes.get_mut(SIGNER_AT..SIGNATURE_AT) else { return };
+        place.copy_from_slice(&signer);
+        let Some(message) = message(bytes) else { return };
+        let signature = sign(&message);
+        if let Some(place) = bytes.get_mut(SIGNATURE_AT..SIGNATURE_AT + 64) {
+            place.copy_from_slice(&signature);
+        }
+        if let Some((before, checksum)) = bytes.split_last_chunk_mut::<CHECKSUM>() {
+            *checksum = *blake3::hash(before).as_bytes();
+        }
+    }
+
+    /// Who signed a file; `None` where nobody did.
+    pub fn seal(bytes: &[u8]) -> Option<Seal> {
+        let signer: [u8; 32] = bytes.get(SIGNER_AT..SIGNATURE_AT)?.try_into().ok()?;
+        let signature: [u8; 64] = bytes.get(SIGNATURE_AT..SIGNATURE_AT + 64)?.try_into().ok()?;
+        let signed = signer != [0; 32] || signature != [0; 64];
+        signed.then_some(Seal { signer, message: message(bytes)?, signature })
+    }
+
     /// Reads a file.
     ///
     /// # Errors
@@ -215,6 +256,15 @@ impl HandOver {
         let files = (0..n_files).map(|_| read_file(&mut reader)).collect::<Result<_, _>>()?;
         if reader.is_at_end() { Ok(Self { stamp, parts, files }) } else { Err("something follows its end") }
     }
+}
+
+/// What is signed of a file's bytes.
+fn message(bytes: &[u8]) -> Option<Vec<u8>> {
+    let before = bytes.get(..SIGNATURE_AT)?;
+    let behind = bytes.get(SIGNATURE_AT + 64..bytes.len().checked_sub(CHECKSUM)?)?;
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(before).update(behind);
+    Some([SIGNED_AS, hasher.finalize().as_bytes()].concat())
 }
 
 const ENDS_EARLY: &str = "it ends too early";

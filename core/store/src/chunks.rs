@@ -4,7 +4,7 @@
 //! milliseconds each; so every chunk is a row with a checksum of its own, and a document is loaded from all of them
 //! joined in order.
 
-use rusqlite::{Connection, Row, Transaction};
+use rusqlite::{Connection, OptionalExtension, Row, Transaction};
 
 use crate::DocumentKey;
 use crate::error::StoreError;
@@ -70,6 +70,8 @@ pub struct DocumentInfo {
     pub label: String,
     /// The document it belongs to.
     pub parent: Option<DocumentKey>,
+    /// How far it is, if that was said when it was last written.
+    pub mark: Option<Vec<u8>>,
 }
 
 impl Store {
@@ -98,18 +100,35 @@ impl Store {
     /// Says why they cannot be listed.
     pub fn documents(&self) -> Result<Vec<DocumentInfo>, StoreError> {
         let mut statement = self.connection.prepare_cached(
-            "SELECT d.doc, coalesce(doc.label, ''), doc.parent
-             FROM (SELECT DISTINCT doc FROM doc_chunk) d LEFT JOIN doc ON doc.doc = d.doc ORDER BY d.doc",
+            "SELECT d.doc, coalesce(doc.label, ''), doc.parent, doc_mark.mark
+             FROM (SELECT DISTINCT doc FROM doc_chunk) d
+             LEFT JOIN doc ON doc.doc = d.doc LEFT JOIN doc_mark ON doc_mark.doc = d.doc ORDER BY d.doc",
         )?;
-        let rows = statement.query_map([], |row| {
-            Ok(DocumentInfo {
-                document: DocumentKey(row.get(0)?),
-                label: row.get(1)?,
-                parent: row.get::<_, Option<_>>(2)?.map(DocumentKey),
-            })
-        })?;
+        let rows = statement.query_map([], info)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
+
+    /// One of them.
+    ///
+    /// # Errors
+    /// Says why it cannot be looked for.
+    pub fn info(&self, document: DocumentKey) -> Result<Option<DocumentInfo>, StoreError> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT d.doc, coalesce(doc.label, ''), doc.parent, doc_mark.mark
+             FROM (SELECT doc FROM doc_chunk WHERE doc = ?1 LIMIT 1) d
+             LEFT JOIN doc ON doc.doc = d.doc LEFT JOIN doc_mark ON doc_mark.doc = d.doc",
+        )?;
+        Ok(statement.query_row([document.0], info).optional()?)
+    }
+}
+
+fn info(row: &Row<'_>) -> rusqlite::Result<DocumentInfo> {
+    Ok(DocumentInfo {
+        document: DocumentKey(row.get(0)?),
+        label: row.get(1)?,
+        parent: row.get::<_, Option<_>>(2)?.map(DocumentKey),
+        mark: row.get(3)?,
+    })
 }
 
 pub(crate) fn describe(

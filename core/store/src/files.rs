@@ -27,7 +27,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[Migration {
 
 /// The folder of the files within the store's.
 pub(crate) const FOLDER: &str = "files";
-const UNFINISHED: &str = "unfinished";
+pub(crate) const UNFINISHED: &str = "unfinished";
 
 /// BLAKE3 of a file's content.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -103,11 +103,22 @@ impl Store {
         label: &str,
     ) -> Result<FileHash, StoreError> {
         let (hash, bytes) = copy_hashed(from, temporary)?;
-        let path = path_in(&self.folder, hash);
-        publish(temporary, &path)?;
+        self.claim(temporary, hash, bytes, label)?;
+        Ok(hash)
+    }
+
+    /// Makes a finished file one of the store's.
+    pub(crate) fn claim(
+        &mut self,
+        temporary: &Path,
+        hash: FileHash,
+        bytes: i64,
+        label: &str,
+    ) -> Result<(), StoreError> {
+        publish(temporary, &path_in(&self.folder, hash))?;
         let sql = "INSERT OR IGNORE INTO file (hash, bytes, label) VALUES (?1, ?2, ?3)";
         self.connection.execute(sql, (hash.0, bytes, label))?;
-        Ok(hash)
+        Ok(())
     }
 
     /// Where a file is, if the store holds it.
@@ -158,6 +169,14 @@ fn copy_hashed(from: &mut dyn Read, to: &Path) -> Result<(FileHash, i64), StoreE
     let mut tee = Tee { file: &mut file, hasher: &mut hasher };
     let bytes = io::copy(from, &mut tee).map_err(StoreError::io(to))?;
     file.sync_all().map_err(StoreError::io(to))?;
+    Ok((FileHash(*hasher.finalize().as_bytes()), i64::try_from(bytes).unwrap_or(i64::MAX)))
+}
+
+/// The hash and the size of a file that lies on the disk.
+pub(crate) fn hash_of(path: &Path) -> Result<(FileHash, i64), StoreError> {
+    let mut hasher = blake3::Hasher::new();
+    let mut file = File::open(path).map_err(StoreError::io(path))?;
+    let bytes = io::copy(&mut file, &mut hasher).map_err(StoreError::io(path))?;
     Ok((FileHash(*hasher.finalize().as_bytes()), i64::try_from(bytes).unwrap_or(i64::MAX)))
 }
 

@@ -11,6 +11,7 @@
 //!    a job reads its rows in order and joins them for one loading ([`Store::load`]).
 //! 4. Photos, issued plans, signed quotes are files under their BLAKE3 hash ([`files`]): written beside, flushed,
 //!    renamed, the folder flushed, and only then named in a row.
+//!    A file that comes in from another device lies beside until it is whole (`parts`).
 //! 5. A backup is one file ([`archive`]); restoring makes a new store of it, or nothing.
 //! 6. Where bytes rot, every row's and file's checksum says which: what is intact is handed out, what is not is
 //!    listed and set aside, never silently dropped ([`check`]).
@@ -40,7 +41,9 @@ pub mod check;
 pub mod chunks;
 mod error;
 pub mod files;
+mod marks;
 mod migrations;
+mod parts;
 pub mod settings;
 mod store;
 pub mod summary;

@@ -2,7 +2,7 @@
 
 use rusqlite::{Connection, Transaction};
 
-use crate::{chunks, files, settings, summary};
+use crate::{chunks, files, marks, settings, summary};
 
 /// One step of the tables' history. A step that has landed is never edited.
 #[derive(Clone, Copy, Debug)]
@@ -18,7 +18,15 @@ pub(crate) struct Migration {
 /// All steps in order. `user_version` counts those that a store has taken, so a later step goes to the end of the
 /// whole list, whichever table it changes.
 pub(crate) fn all() -> Vec<Migration> {
-    [FORMAT, chunks::MIGRATIONS, summary::MIGRATIONS, settings::MIGRATIONS, files::MIGRATIONS].concat()
+    [
+        FORMAT,
+        chunks::MIGRATIONS,
+        summary::MIGRATIONS,
+        settings::MIGRATIONS,
+        files::MIGRATIONS,
+        marks::MIGRATIONS,
+    ]
+    .concat()
 }
 
 const FORMAT: &[Migration] = &[Migration {

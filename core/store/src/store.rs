@@ -9,7 +9,7 @@ use rusqlite::{Connection, OpenFlags, Transaction};
 use crate::error::{OpenError, StoreError};
 use crate::migrations::{self, Migration};
 use crate::summary::Summary;
-use crate::{DocumentKey, chunks, settings, summary};
+use crate::{DocumentKey, chunks, marks, settings, summary};
 
 /// The database's name within the store's folder.
 pub(crate) const DATABASE: &str = "drylay.db";
@@ -65,6 +65,13 @@ pub enum Op<'a> {
         document: DocumentKey,
         /// The bytes that say the same as all chunks so far.
         snapshot: &'a [u8],
+    },
+    /// Says how far a document is, in bytes of the caller's.
+    Mark {
+        /// The document.
+        document: DocumentKey,
+        /// The bytes.
+        mark: &'a [u8],
     },
     /// Puts a job's line in the list of jobs.
     Summarise(&'a Summary),
@@ -174,6 +181,7 @@ fn run(transaction: &Transaction<'_>, op: &Op<'_>, written: &mut Written) -> Res
             chunks::compact(transaction, document, snapshot)?;
             written.compaction_due.retain(|due| *due != document);
         }
+        Op::Mark { document, mark } => marks::set(transaction, document, mark)?,
         Op::Summarise(line) => summary::put(transaction, line)?,
         Op::Forget(job) => summary::remove(transaction, job)?,
         Op::Set { key, value } => settings::set(transaction, "setting", key, value)?,

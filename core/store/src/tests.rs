@@ -383,3 +383,44 @@ fn a_backup_cannot_write_outside_its_folder() {
     assert!(matches!(refuses(&folder, &bytes), RestoreError::Damaged(_)));
     assert!(!folder.0.join("escaped").exists());
 }
+
+#[test]
+fn a_file_goes_on_where_it_was_and_a_wrong_one_is_thrown_away() {
+    let folder = Folder::new("parts");
+    let mut store = folder.store(1);
+    let content: Vec<u8> = (0..1000_u32).flat_map(u32::to_le_bytes).collect();
+    let hash = FileHash::of(&content);
+    store.append_part(hash, 0, &content[..1500]).expect("the first bytes");
+    assert_eq!(store.part(hash).expect("a size"), 1500);
+    // Told twice, the second time a little further back.
+    store.append_part(hash, 1000, &content[1000..]).expect("the rest");
+    assert!(store.append_part(hash, 9000, b"behind a gap").is_err());
+    assert_eq!(store.file_path(hash).expect("a look"), None, "not before it is whole");
+    assert!(store.finish_part(hash, "photo").expect("an end"));
+    assert_eq!(store.read_file(hash).expect("the file"), content);
+    assert_eq!(store.part(hash).expect("a size"), 0);
+    assert_eq!(store.piece(hash, 3990, 64).expect("a piece"), Some((4000, content[3990..].to_vec())));
+    assert_eq!(store.piece(hash, 9000, 64).expect("a piece"), Some((4000, Vec::new())));
+    let other = FileHash::of(b"something else");
+    store.append_part(other, 0, b"wrong").expect("bytes");
+    assert!(!store.finish_part(other, "photo").expect("an end"));
+    assert_eq!((store.part(other).expect("a size"), store.piece(other, 0, 9).expect("a look")), (0, None));
+    assert!(!store.finish_part(other, "photo").expect("an end"), "nothing has come");
+}
+
+#[test]
+fn a_document_says_how_far_it_is_without_being_loaded() {
+    let folder = Folder::new("marks");
+    let mut store = folder.store(1);
+    append(&mut store, b"first");
+    let info = |store: &Store| store.info(ROOM).unwrap().map(|it| it.mark);
+    assert_eq!(info(&store), Some(None), "nobody has said");
+    let ops = [Op::Append { document: ROOM, chunk: b"second" }, Op::Mark { document: ROOM, mark: b"two" }];
+    store.write(&ops).unwrap();
+    store.write(&[Op::Compact { document: ROOM, snapshot: b"all" }]).unwrap();
+    drop(store);
+    let store = folder.store(2);
+    assert_eq!(info(&store), Some(Some(b"two".to_vec())));
+    assert_eq!(store.documents().unwrap()[0].mark.as_deref(), Some(b"two".as_slice()));
+    assert_eq!(store.info(DocumentKey([9; 16])).unwrap(), None);
+}

@@ -78,6 +78,14 @@ impl Writer {
     pub(crate) fn bytes(&mut self, bytes: &[u8]) -> &mut Self {
         self.count(bytes.len()).raw(bytes)
     }
+    /// Counted byte strings, counted.
+    pub(crate) fn list(&mut self, items: &[Vec<u8>]) -> &mut Self {
+        self.count(items.len());
+        for item in items {
+            self.bytes(item);
+        }
+        self
+    }
     pub(crate) fn option(&mut self, bytes: Option<&[u8]>) -> &mut Self {
         self.flag(bytes.is_some()).raw(bytes.unwrap_or_default())
     }

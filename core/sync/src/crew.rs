@@ -9,12 +9,13 @@ use drylay_document::{DocumentId, Kind};
 use crate::files::{Fetch, Files};
 use crate::invitation::Open;
 use crate::joining::{JoinStage, Joining};
+use crate::kept::Kept;
 use crate::keys::{PublicKey, SecretKey};
 use crate::message::{LONGEST_FRAME, LONGEST_FRAME_OF_A_STRANGER, Message, VERSION};
 use crate::peers::Peer;
 use crate::roster::Roster;
 use crate::shelf::{Shelf, Trouble};
-use crate::statement::{Claim, CrewId, DeviceName};
+use crate::statement::{Claim, DeviceName};
 use crate::talk::Talk;
 
 /// Names a connection; later ones have greater numbers.
@@ -155,17 +156,6 @@ pub struct Admission {
     pub introductions: bool,
     /// Whether an invitation stands, so that strangers may ask to join.
     pub joining: bool,
-}
-
-/// What of the crew is kept on the disk.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Kept {
-    /// Its id.
-    pub crew: CrewId,
-    /// All statements.
-    pub statements: Vec<Vec<u8>>,
-    /// The crew's shop document, if there is one.
-    pub shop: Option<DocumentId>,
 }
 
 /// Why a connection is ended.
@@ -356,6 +346,11 @@ impl Crew {
     /// Whether this device belongs to a crew.
     pub fn is_member(&self) -> bool {
         self.roster.as_ref().is_some_and(|roster| roster.is_member(self.key.public()))
+    }
+
+    /// What this device is called.
+    pub fn name(&self) -> &str {
+        &self.me.name
     }
 
     /// Says what the device is called from now on.

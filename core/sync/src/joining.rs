@@ -114,6 +114,22 @@ impl Crew {
         }
     }
 
+    /// How long the invitation that stands will stand, in milliseconds.
+    pub fn invitation_stands_ms(&self) -> Option<u64> {
+        self.open.as_ref().map(|open| open.until.saturating_sub(self.now))
+    }
+
+    /// Gives up joining.
+    pub fn stop_joining(&mut self) {
+        if self.joining.take().is_some() {
+            let dialled = |conn: &Conn| conn.purpose == Purpose::Join && conn.dialled;
+            let all: Vec<ConnId> =
+                self.conns.iter().filter(|(_, conn)| dialled(conn)).map(|(id, _)| *id).collect();
+            all.into_iter().for_each(|id| self.close(id, Why::Done));
+            self.tell(News::Crew);
+        }
+    }
+
     /// Begins, at the next tick, to join by what another device shows: the text of its QR code, or its code of eight digits.
     ///
     /// # Errors
@@ -394,11 +410,7 @@ impl Crew {
 fn welcome(roster: &Roster, shop: Option<DocumentId>) -> Vec<u8> {
     let mut out = Writer::default();
     out.raw(&roster.crew().0).option(shop.as_ref().map(|id| &id.0[..]));
-    let statements = roster.to_list();
-    out.count(statements.len());
-    for statement in &statements {
-        out.bytes(statement);
-    }
+    out.list(&roster.to_list());
     out.0
 }
 

@@ -144,21 +144,15 @@ impl Message {
     }
 
     fn write_lists(&self, out: &mut Writer) {
-        let statements = |out: &mut Writer, list: &[Vec<u8>]| {
-            out.count(list.len());
-            for statement in list {
-                out.bytes(statement);
-            }
-        };
         match self {
             Self::Hello { version, name, device, shop, roster } => {
                 out.byte(0).raw(&version.to_le_bytes()).bytes(cut(name, LONGEST_NAME).as_bytes());
                 out.raw(device).option(shop.as_ref().map(|id| &id.0[..]));
-                statements(out, roster);
+                out.list(roster);
             }
             Self::Roster { statements: list } => {
                 out.byte(1);
-                statements(out, list);
+                out.list(list);
             }
             Self::Shelf { entries, last } => {
                 out.byte(2).flag(*last).count(entries.len());

@@ -10,6 +10,7 @@ mod options;
 
 use drylay_app::Session;
 use drylay_app::system::System;
+use drylay_transport::Network;
 use options::Options;
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -30,6 +31,7 @@ fn main() -> ExitCode {
 
 fn serve(options: &Options) -> Result<(), String> {
     let session = Session::open(&options.store, Arc::new(System)).map_err(|problem| problem.to_string())?;
+    let network = options.crew.then(|| network(&session)).transpose()?;
     let server = Server::http(("127.0.0.1", options.port)).map_err(|error| error.to_string())?;
     println_address(&server);
     let server = Arc::new(server);
@@ -40,7 +42,15 @@ fn serve(options: &Options) -> Result<(), String> {
         })
     };
     let workers: Vec<_> = (0..WORKERS).map(|_| work()).collect();
-    workers.into_iter().try_for_each(|worker| worker.join().map_err(|_| "a worker stopped".to_owned()))
+    let done =
+        workers.into_iter().try_for_each(|worker| worker.join().map_err(|_| "a worker stopped".to_owned()));
+    drop(network);
+    done
+}
+
+fn network(session: &Session) -> Result<Network, String> {
+    let engine = session.engine().map_err(|problem| problem.to_string())?;
+    Network::start(engine, drylay_transport::Options::default()).map_err(|error| error.to_string())
 }
 
 /// The address on standard output, so that a test that asked for port 0 learns which it got.

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-const USAGE: &str = "drylay-bridge [--port N] [--store DIR] [--ui DIR]";
+const USAGE: &str = "drylay-bridge [--port N] [--store DIR] [--ui DIR] [--crew]";
 
 /// The options of a start.
 #[derive(Debug, PartialEq, Eq)]
@@ -13,6 +13,8 @@ pub(crate) struct Options {
     pub(crate) store: PathBuf,
     /// `--ui`: the folder of the built screens.
     pub(crate) ui: PathBuf,
+    /// `--crew`: meets the other devices of the crew on the network.
+    pub(crate) crew: bool,
 }
 
 impl Options {
@@ -25,6 +27,7 @@ impl Options {
             port: 4577,
             store: PathBuf::from("target/bridge-store"),
             ui: PathBuf::from("ui/dist-bridge"),
+            crew: false,
         };
         while let Some(word) = words.next() {
             let mut value = || words.next().ok_or_else(|| format!("{word} needs a value.\n{USAGE}"));
@@ -34,6 +37,7 @@ impl Options {
                     options.port = text.parse().map_err(|_| format!("{text} is no port.\n{USAGE}"))?;
                 }
                 "--store" => options.store = value()?.into(),
+                "--crew" => options.crew = true,
                 "--ui" => options.ui = value()?.into(),
                 _ => return Err(format!("{word} is no option.\n{USAGE}")),
             }

@@ -22,7 +22,7 @@ impl Bridge {
     /// Starts this build of the bridge.
     pub(crate) fn of(program: PathBuf) -> Outcome<Self> {
         let store = target().join(format!("bridge-store-{}", std::process::id()));
-        let mut call = command(program, &["--port", "0", "--ui", "ui/dist-bridge", "--store"]);
+        let mut call = command(program, &["--crew", "--port", "0", "--ui", "ui/dist-bridge", "--store"]);
         let spawned = call.arg(&store).stdout(Stdio::piped()).spawn();
         let child = spawned.map_err(|error| format!("The bridge could not be started: {error}."))?;
         let mut bridge = Self { child, store, address: String::new() };

@@ -18,6 +18,8 @@ const SCREEN: Need = Need {
     what_for: "driving the app on a screen that is not there",
     packages: &["xvfb", "webkit2gtk-driver", "fonts-noto-core", "dbus-x11"],
 };
+const NETWORKS: Need =
+    Need { what_for: "networks of their own for devices of a crew", packages: &["iproute2"] };
 const BROWSER: Need = Need { what_for: "the tests of the screens", packages: &["chromium"] };
 const PYTHON: Need =
     Need { what_for: "the oracles' virtual environment", packages: &["python3", "python3-venv"] };
@@ -27,7 +29,7 @@ static UPDATED: AtomicBool = AtomicBool::new(false);
 /// Everything the whole test run needs.
 pub(crate) fn everything() -> Outcome {
     node::require()?;
-    install(&[&BUILD, &SCREEN, &BROWSER])?;
+    install(&[&BUILD, &SCREEN, &BROWSER, &NETWORKS])?;
     node::modules()?;
     oracles::environment().map(|_| ())
 }

@@ -5,7 +5,7 @@
 
 use crate::bridge::Bridge;
 use crate::count::Count;
-use crate::shell::{Outcome, command, follow, run, words_of};
+use crate::shell::{Outcome, built, command, follow, run, words_of};
 use crate::{app, bindings, licences, node, oracles, setup, tidy};
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -213,7 +213,7 @@ fn screen_tests() -> Found {
     match Bridge::start() {
         Ok(bridge) => {
             let mut call = node::script("e2e");
-            call.env("DRYLAY_BRIDGE", &bridge.address);
+            call.env("DRYLAY_BRIDGE", &bridge.address).env("DRYLAY_PROGRAM", built("drylay"));
             counted(call)
         }
         Err(reason) => checked(Err(reason)),

@@ -56,13 +56,18 @@ const HOUSE: &[House] = &[
         never: &["automerge", "rusqlite", "serde", "serde_json", "tokio", "getrandom"],
     },
     House {
+        folder: "core/transport",
+        may_use: &["sync"],
+        never: &["automerge", "rusqlite", "serde", "serde_json"],
+    },
+    House {
         folder: "core/app",
-        may_use: &["geometry", "survey", "plan", "document", "store"],
+        may_use: &["geometry", "survey", "plan", "document", "store", "sync"],
         never: &["automerge", "rusqlite"],
     },
-    House { folder: "core/cli", may_use: &["app"], never: &["automerge", "rusqlite"] },
-    House { folder: "src-tauri", may_use: &["app"], never: &["automerge", "rusqlite"] },
-    House { folder: "tests/bridge", may_use: &["app"], never: &["automerge", "rusqlite"] },
+    House { folder: "core/cli", may_use: &["app", "transport"], never: &["automerge", "rusqlite"] },
+    House { folder: "src-tauri", may_use: &["app", "transport"], never: &["automerge", "rusqlite"] },
+    House { folder: "tests/bridge", may_use: &["app", "transport"], never: &["automerge", "rusqlite"] },
     House { folder: "tests/xtask", may_use: &[], never: &[] },
 ];
 

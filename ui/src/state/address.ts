@@ -3,6 +3,7 @@
 export type Place =
   | { screen: "jobs" }
   | { screen: "device" }
+  | { screen: "crew" }
   | { screen: "job"; job: string }
   | { screen: "room"; job: string; room: string }
   | { screen: "floor" | "base" | "heights"; job: string; room: string }
@@ -13,7 +14,7 @@ export type Place =
 export function parsePlace(hash: string): Place {
   const parts = hash.replace(/^#\/?/, "").split("/").map(decode);
   const [first, job, what, id, part, piece] = parts;
-  if (first === "device") return { screen: "device" };
+  if (first === "device" || first === "crew") return { screen: first };
   if (first !== "job" || !job) return { screen: "jobs" };
   if (what === "room" && id && (part === "floor" || part === "base" || part === "heights")) return { screen: part, job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
@@ -32,7 +33,8 @@ function partsOf(place: Place): string[] {
     case "jobs":
       return [];
     case "device":
-      return ["device"];
+    case "crew":
+      return [place.screen];
     case "job":
       return ["job", place.job];
     case "room":

@@ -202,7 +202,7 @@ export class FloorDesk {
   }
 
   #hear(event: CoreEvent): void {
-    if (event.kind === "changed") return;
+    if (!("task" in event)) return;
     if (event.task !== this.task?.id) {
       if (this.#starting && event.kind !== "progress") this.#early.set(event.task, event);
     } else if (event.kind === "progress") this.fraction = event.fraction;

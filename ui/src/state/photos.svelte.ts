@@ -84,7 +84,8 @@ export class PhotoDesk {
   }
 
   #hear(event: CoreEvent): void {
-    if (event.kind === "changed" || event.kind === "progress") return;
+    if (event.kind === "picture" && this.ask.value?.photos.some((photo) => photo.hash === event.hash)) void this.load();
+    if (!("task" in event) || event.kind === "progress") return;
     if (event.task !== this.#task) {
       if (this.busy && this.#task === null) this.#early.set(event.task, event);
       return;

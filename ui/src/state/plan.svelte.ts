@@ -116,7 +116,7 @@ export class PlanDesk {
   }
 
   #hear(event: CoreEvent): void {
-    if (event.kind === "changed") return;
+    if (!("task" in event)) return;
     if (event.task !== this.task) {
       if (this.#starting && event.kind !== "progress") this.#early.set(event.task, event);
     } else if (event.kind === "progress") [this.fraction, this.note, this.best] = [event.fraction, event.note, event.best ?? this.best];

@@ -3,7 +3,7 @@
 use super::jobs::said;
 use crate::Problem;
 use crate::session::Session;
-use crate::wire::{BackupAsk, BackupDone, DeviceRename, DeviceView, Nothing, OfJob, ReportText};
+use crate::wire::{BackupAsk, BackupDone, CheckView, DeviceRename, DeviceView, Nothing, OfJob, ReportText};
 use crate::words::say;
 use drylay_document::anonymise::Anonymiser;
 use drylay_document::{JobView, Kind, RoomView};
@@ -38,8 +38,12 @@ pub(crate) fn rename(session: &Session, ask: DeviceRename) -> Result<DeviceView,
     let name = name.ok_or_else(|| Problem::new("sheet.name", "name"))?;
     let mut desk = session.desk();
     desk.store.write(&[Op::Set { key: "device.name", value: Some(&name) }])?;
-    desk.me.name = name;
+    desk.me.name.clone_from(&name);
     drop(desk);
+    session.with_crew(|state, _| {
+        state.crew.rename(&name);
+        Ok(())
+    })?;
     view(session, Nothing {})
 }
 
@@ -71,6 +75,25 @@ pub(crate) fn anonymised(session: &Session, ask: OfJob) -> Result<ReportText, Pr
         }
     }
     Ok(ReportText { text })
+}
+
+/// Reads everything once and says what is intact.
+pub(crate) fn check(session: &Session, _ask: Nothing) -> Result<CheckView, Problem> {
+    let report = session.desk().store.check()?;
+    let count = |code: &str, n: usize| (n > 0).then(|| say(code, &[("n", &n.to_string())]));
+    let mut lines: Vec<String> = [
+        Some(say("check.rows", &[("n", &report.intact_rows.to_string())])),
+        Some(say("check.files", &[("n", &report.intact_files.to_string())])),
+        count("check.damaged_rows", report.damaged_rows.len()),
+        count("check.damaged_files", report.damaged_files.len()),
+        count("check.missing_files", report.missing_files.len()),
+        count("check.set_aside", usize::try_from(report.set_aside).unwrap_or(0)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    lines.extend(report.pages.iter().map(|why| say("check.pages", &[("why", why)])));
+    Ok(CheckView { clean: report.is_clean(), lines })
 }
 
 pub(crate) fn backup(session: &Session, ask: BackupAsk) -> Result<BackupDone, Problem> {

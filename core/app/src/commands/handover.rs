@@ -4,13 +4,16 @@
 use crate::Problem;
 use crate::change::Change;
 use crate::desk::Desk;
+use crate::locked::{self, Chance};
 use crate::session::Session;
 use crate::show::stamp;
 use crate::summary;
 use crate::wire::{BackupDone, HandOverDone, HandOverRead, HandOverWrite};
+use crate::words::say;
 use drylay_document::handover::{HandOver, HandOverError, ImportError, Part};
 use drylay_document::{ContentHash, Document, DocumentId, JobView, Kind, Stamp};
 use drylay_store::FileHash;
+use drylay_sync::PublicKey;
 use std::fs::{self, File};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -28,10 +31,39 @@ pub(crate) fn write(session: &Session, ask: HandOverWrite) -> Result<BackupDone,
         parts.extend(desk.document(held.value.document, Kind::Room)?.map(Part::whole));
     }
     let stamp = Stamp { at: desk.world.now(), by: desk.me.clone() };
-    let bytes = HandOver { stamp, parts, files: files(&desk, &job.view) }.to_bytes();
+    let mut bytes = HandOver { stamp, parts, files: files(&desk, &job.view) }.to_bytes();
+    let world = desk.world.clone();
     drop(desk);
+    let key = session.aboard().key();
+    HandOver::sign(&mut bytes, key.public().0, |message| key.sign(message));
+    if let Some(passphrase) = ask.passphrase.as_deref().filter(|it| !it.is_empty()) {
+        let (one, other) = (world.random_id(), world.random_id());
+        let nonce = std::array::from_fn(|n| if n < 16 { one[n] } else { other[n - 16] });
+        bytes = locked::lock(bytes, passphrase, Chance { salt: world.random_id(), nonce })?;
+    }
     put(&path, &bytes).map_err(|error| refused(&path, &error))?;
     Ok(BackupDone { bytes: bytes.len() as u64 })
+}
+
+/// Who signed a file, in words, and whether it is one of this crew.
+fn signed(session: &Session, bytes: &[u8]) -> Result<(String, bool), Problem> {
+    let Some(seal) = HandOver::seal(bytes) else { return Ok((say("handover.unsigned", &[]), false)) };
+    let signer = PublicKey(seal.signer);
+    if !signer.signed(&seal.message, &seal.signature) {
+        return Err(Problem::new("handover.forged", "path"));
+    }
+    let state = session.aboard().state();
+    if signer == state.crew.public() {
+        return Ok((say("handover.own", &[]), true));
+    }
+    let roster = state.crew.roster();
+    let member = roster.and_then(|roster| roster.members().get(&signer)).map(|it| it.device.name.clone());
+    let removed = roster.and_then(|roster| roster.removed().get(&signer).map(|it| it.device.name.clone()));
+    Ok(match (member, removed) {
+        (Some(name), _) => (say("handover.signed", &[("name", &name)]), true),
+        (None, Some(name)) => (say("handover.of_removed", &[("name", &name)]), false),
+        (None, None) => (say("handover.of_stranger", &[("key", &signer.short())]), false),
+    })
 }
 
 /// Photos and frozen records that are on this device; a missing one may be on another.
@@ -52,13 +84,18 @@ pub(crate) fn read(session: &Session, ask: HandOverRead) -> Result<HandOverDone,
     if size > MOST_BYTES {
         return Err(Problem::new("handover.too_large", "path").with("most", MOST_BYTES));
     }
-    let bytes = fs::read(&path).map_err(|error| refused(&path, &error))?;
+    let mut bytes = fs::read(&path).map_err(|error| refused(&path, &error))?;
+    if locked::is_locked(&bytes) {
+        bytes = locked::unlock(&bytes, ask.passphrase.as_deref())?;
+    }
     let read = HandOver::read(&bytes).map_err(wrong)?;
+    let (signed_words, of_crew) = signed(session, &bytes)?;
     for (hash, bytes) in &read.files {
         let stored = session.desk().store.put_file(bytes, "handed over")?;
         debug_assert_eq!(stored.0, hash.0, "reading the file has checked its hashes");
     }
-    let mut done = HandOverDone { from: stamp(&read.stamp), jobs: Vec::new(), waiting: 0 };
+    let mut done =
+        HandOverDone { from: stamp(&read.stamp), signed_words, of_crew, jobs: Vec::new(), waiting: 0 };
     for job in read.parts.iter().filter(|part| part.kind == Kind::Job) {
         done.waiting += session.change(job.id, String::new(), |change| take_in(change, job, &read.parts))?;
         let line = session.desk().store.jobs()?.into_iter().find(|line| line.job.0 == job.id.0);

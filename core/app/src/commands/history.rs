@@ -1,7 +1,7 @@
 //! What happened in a job: everything that was said or done, with who and when, also what no longer counts.
 
 use crate::Problem;
-use crate::desk::SeenRoom;
+use crate::desk::{Desk, SeenJob, SeenRoom};
 use crate::session::Session;
 use crate::show::{stamp, thing_name};
 use crate::wire::{HistoryAsk, HistoryEntry, HistoryView};
@@ -32,6 +32,18 @@ pub(crate) fn list(session: &Session, ask: HistoryAsk) -> Result<HistoryView, Pr
     entries.truncate(usize::try_from(ask.limit.min(MOST)).unwrap_or(usize::MAX));
     let entry = |(words, by): (String, Stamp)| HistoryEntry { words, stamp: stamp(&by) };
     Ok(HistoryView { entries: entries.into_iter().map(entry).collect() })
+}
+
+/// Who did the latest thing in a job, and when, by the clocks of those who did things.
+pub(crate) fn latest(desk: &mut Desk, job: &SeenJob) -> Option<Stamp> {
+    let mut told = Told::default();
+    told.job(&job.view);
+    for held in job.view.room_list() {
+        if let Ok(seen) = desk.room(job, held.value.document) {
+            told.room(&seen, "");
+        }
+    }
+    told.entries.into_iter().map(|(_, stamp)| stamp).max_by_key(|stamp| stamp.at.utc_ms)
 }
 
 #[derive(Default)]

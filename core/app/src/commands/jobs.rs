@@ -9,7 +9,9 @@ use crate::{summary, views};
 use drylay_document::{self as document, Decimal, DocumentId, Edit, JobEntry, JobFacts, Kind};
 
 pub(crate) fn list(session: &Session, _ask: Nothing) -> Result<JobList, Problem> {
-    let lines = session.desk().store.jobs()?;
+    let mut desk = session.desk();
+    desk.catch_up()?;
+    let lines = desk.store.jobs()?;
     Ok(JobList { jobs: lines.iter().map(summary::card).collect() })
 }
 

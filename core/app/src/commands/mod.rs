@@ -3,6 +3,7 @@
 pub(crate) mod books;
 pub(crate) mod buy;
 pub(crate) mod call;
+pub(crate) mod crew;
 pub(crate) mod demands;
 pub(crate) mod device;
 pub(crate) mod drafts;

@@ -15,8 +15,11 @@ use drylay_document::{self as document, Decimal, DocumentId, Edit, JobEntry, Kin
 use drylay_geometry::ItemId;
 
 impl Desk {
-    /// The shop's document, the first by id should there ever be two.
-    fn shop_id(&self) -> Result<Option<DocumentId>, Problem> {
+    /// The shop's document: the crew's; without one the first by id should there ever be two.
+    pub(crate) fn shop_id(&self) -> Result<Option<DocumentId>, Problem> {
+        if self.crew_shop.is_some() {
+            return Ok(self.crew_shop);
+        }
         let first = self.store.labelled(Kind::Shop.word())?.into_iter().next();
         Ok(first.map(|document| DocumentId(document.0)))
     }
@@ -40,10 +43,15 @@ pub(super) fn change(session: &Session, edits: &[Edit<ShopEntry>]) -> Result<(),
     let known = session.desk().shop_id()?;
     let id = known.unwrap_or_else(|| DocumentId(session.desk().world.random_id()));
     session.change(id, String::new(), |change| {
-        if known.is_none() {
+        // The crew's may not have come yet: made apart it is the same document.
+        if change.desk.document(id, Kind::Shop)?.is_none() {
             change.make(Kind::Shop, id);
         }
         change.apply(id, edits)
+    })?;
+    session.with_crew(|state, _| {
+        state.crew.set_shop(id);
+        Ok(())
     })
 }
 

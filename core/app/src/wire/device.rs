@@ -103,6 +103,16 @@ wire! {
     }
 }
 
+wire! {
+    /// What a look over the whole store found.
+    pub struct CheckView {
+        /// Whether everything is intact.
+        pub clean: bool,
+        /// What was found, in words, line by line.
+        pub lines: Vec<String>,
+    }
+}
+
 request! {
     /// Where a backup goes.
     pub struct BackupAsk {

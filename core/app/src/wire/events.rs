@@ -18,6 +18,18 @@ pub enum Event {
         /// The room, if only one changed.
         room: Option<String>,
     },
+    /// Something of the crew is no longer as it was: who belongs to it, how a device stands, who asks to join.
+    Crew,
+    /// A photo or a paper that a job names came whole from another device.
+    Picture {
+        /// The hash of its content.
+        hash: String,
+    },
+    /// Something that came from another device could not be kept or read.
+    Trouble {
+        /// What, in words.
+        words: String,
+    },
     /// A long task goes on.
     Progress {
         /// The task.

@@ -9,6 +9,10 @@ request! {
         pub job: String,
         /// The file.
         pub path: String,
+        /// Words without which nobody can read it.
+        #[serde(default)]
+        #[ts(optional)]
+        pub passphrase: Option<String>,
     }
 }
 
@@ -17,6 +21,10 @@ request! {
     pub struct HandOverRead {
         /// The file.
         pub path: String,
+        /// The words it was locked with, if it was.
+        #[serde(default)]
+        #[ts(optional)]
+        pub passphrase: Option<String>,
     }
 }
 
@@ -25,6 +33,10 @@ wire! {
     pub struct HandOverDone {
         /// Who wrote it, and when.
         pub from: Stamp,
+        /// Whether it was signed, and by whom, in words.
+        pub signed_words: String,
+        /// Whether a device of this crew signed it.
+        pub of_crew: bool,
         /// The jobs that it held.
         pub jobs: Vec<JobCard>,
         /// How many documents build on changes that are not here yet; they show once those come.

@@ -6,6 +6,7 @@
 
 mod buy;
 mod common;
+mod crew;
 mod demands;
 mod device;
 mod entries;
@@ -28,6 +29,7 @@ mod shop;
 
 pub use buy::*;
 pub use common::*;
+pub use crew::*;
 pub use demands::*;
 pub use device::*;
 pub use entries::*;

@@ -1,6 +1,8 @@
 //! Stories told through the one door: people who work apart, stores that have grown.
 
 mod apart;
+mod cable;
+mod crew;
 mod issues;
 mod season;
 mod stage;

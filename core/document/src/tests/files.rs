@@ -52,6 +52,29 @@ fn only_what_the_other_lacks_is_enough_where_its_heads_are_known() {
 }
 
 #[test]
+fn a_signature_covers_everything_but_itself_and_its_place_stays_readable() {
+    let mut file = a_file();
+    assert_eq!(HandOver::seal(&file), None, "nobody signed it");
+    let unsigned = HandOver::read(&file);
+    let mut asked = Vec::new();
+    HandOver::sign(&mut file, [7; 32], |message| {
+        asked = message.to_vec();
+        [8; 64]
+    });
+    assert_eq!(HandOver::read(&file), unsigned, "it reads as before");
+    let seal = HandOver::seal(&file).unwrap();
+    assert_eq!((seal.signer, &seal.message, seal.signature), ([7; 32], &asked, [8; 64]));
+    let checksum = file.len() - 32;
+    for at in (0..42).chain(106..checksum) {
+        let mut other = file.clone();
+        other[at] ^= 1;
+        let other = HandOver::seal(&other).unwrap();
+        assert!(other.message != asked, "byte {at} is not covered");
+    }
+    (0..110).for_each(|cut| assert_eq!(HandOver::seal(&file[..cut]), None, "cut at {cut}"));
+}
+
+#[test]
 fn a_part_of_another_document_is_refused() {
     let read = HandOver::read(&a_file()).unwrap();
     let refused = room(2).import(&read.parts[0]).unwrap_err();

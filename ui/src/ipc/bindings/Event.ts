@@ -13,7 +13,15 @@ job: string,
 /**
  * The room, if only one changed.
  */
-room: string | null, } | { "kind": "progress", 
+room: string | null, } | { "kind": "crew" } | { "kind": "picture", 
+/**
+ * The hash of its content.
+ */
+hash: string, } | { "kind": "trouble", 
+/**
+ * What, in words.
+ */
+words: string, } | { "kind": "progress", 
 /**
  * The task.
  */

@@ -11,6 +11,14 @@ export type HandOverDone = {
  */
 from: Stamp, 
 /**
+ * Whether it was signed, and by whom, in words.
+ */
+signed_words: string, 
+/**
+ * Whether a device of this crew signed it.
+ */
+of_crew: boolean, 
+/**
  * The jobs that it held.
  */
 jobs: Array<JobCard>, 

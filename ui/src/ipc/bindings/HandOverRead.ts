@@ -7,4 +7,8 @@ export type HandOverRead = {
 /**
  * The file.
  */
-path: string, };
+path: string, 
+/**
+ * The words it was locked with, if it was.
+ */
+passphrase?: string, };

@@ -11,4 +11,8 @@ job: string,
 /**
  * The file.
  */
-path: string, };
+path: string, 
+/**
+ * Words without which nobody can read it.
+ */
+passphrase?: string, };

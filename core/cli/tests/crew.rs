@@ -1,0 +1,233 @@
+//! A crew of real processes, each on a network of its own: joining, editing apart, meeting, photos, cuts, kills,
+//! removal, a stranger, a keeper that moved.
+
+mod lab;
+
+use lab::{Keeper, Lab, noise};
+use serde_json::{Value, json};
+use std::time::{Duration, Instant};
+
+/// The demo job's name.
+const DEMO: &str = "House at the mill pond";
+
+/// The first keeper invites, the second joins by the code, a person says yes.
+fn let_in(inviter: &mut Keeper, joiner: &mut Keeper, name: &str) {
+    joiner.call("device.rename", json!({ "name": name }));
+    let crew = inviter.call("crew.invite", json!({}));
+    joiner.call("crew.join", json!({ "text": crew["invitation"]["code"] }));
+    let asking = inviter.until("somebody who asks", |crew| crew["asks"]["name"] == json!(name));
+    assert_eq!(
+        asking["asks"]["key"],
+        joiner.call("crew.view", json!({}))["key"],
+        "both screens show one key"
+    );
+    inviter.call("crew.answer", json!({ "yes": true }));
+    joiner.until("belonging", |crew| crew["member"] == json!(true));
+}
+
+fn names(keeper: &mut Keeper) -> Vec<String> {
+    let list = keeper.call("jobs.list", json!({}));
+    let mut names: Vec<String> = list["jobs"]
+        .as_array()
+        .expect("jobs")
+        .iter()
+        .map(|job| job["name"].as_str().unwrap_or_default().to_owned())
+        .collect();
+    names.sort();
+    names.dedup();
+    names
+}
+
+fn sheet(keeper: &mut Keeper, job: &Value) -> Value {
+    keeper.call("jobs.export", json!({ "job": job }))["sheet"].clone()
+}
+
+#[test]
+fn two_devices_join_work_apart_and_meet_and_a_stranger_learns_nothing() {
+    let lab = Lab::new("a", 3);
+    lab.join(0, 1);
+    lab.join(0, 2);
+    let (mut ana, mut ben, mut eve) = (lab.keeper(0), lab.keeper(1), lab.keeper(2));
+    ana.call("device.rename", json!({ "name": "Ana" }));
+    let job = ana.call("jobs.demo", json!({}))["id"].clone();
+    let copy = sheet(&mut ana, &job);
+    (0..20).for_each(|_| drop(ana.call("jobs.import", json!({ "sheet": copy }))));
+    let list = ana.call("jobs.list", json!({}));
+    let file = lab.folder.join("job.drylay");
+    let compact: u64 = list["jobs"]
+        .as_array()
+        .expect("jobs")
+        .iter()
+        .map(|job| ana.call("handover.write", json!({ "job": job["id"], "path": file })))
+        .filter_map(|done| done["bytes"].as_u64())
+        .sum();
+
+    // Joining by the code, confirmed on both screens, and the first time level.
+    let (begun, before) = (Instant::now(), lab.received(1, 0));
+    let_in(&mut ana, &mut ben, "Ben");
+    ben.level_with(1);
+    ana.level_with(1);
+    let (took, first) = (begun.elapsed(), lab.received(1, 0) - before);
+    assert_eq!(sheet(&mut ana, &job), sheet(&mut ben, &job));
+    assert!(took < Duration::from_secs(20), "joining took {took:?}");
+
+    // An edit on one is seen on the other.
+    let changed = json!({ "kind": "changed", "job": job, "room": null });
+    let (mut times, before) = (Vec::new(), (lab.received(1, 0), lab.received(0, 1)));
+    for n in 0..21 {
+        ben.call("crew.view", json!({}));
+        ben.events.clear();
+        let begun = Instant::now();
+        ana.call("jobs.edit", json!({ "job": job, "site": format!("{n} Long Lane") }));
+        times.push(ben.event(|event| *event == changed) - begun);
+    }
+    times.sort_unstable();
+    let edits = (lab.received(1, 0) - before.0 + lab.received(0, 1) - before.1) / 21;
+    println!(
+        "joined and level in {took:?}; first sync {first} bytes for {compact} compact; an edit is there after {:?} \
+         (median of 21, with storing on both), {edits} bytes both ways with all headers",
+        times[10]
+    );
+
+    // Apart, both change the same job and one makes another.
+    lab.set(0, 1, false);
+    ana.until("noticing", |crew| crew["devices"][0]["connected"] == json!(false));
+    ana.call("jobs.edit", json!({ "job": job, "client": "Ana's word" }));
+    ben.call("jobs.edit", json!({ "job": job, "name": "Ben's name" }));
+    ben.call("jobs.create", json!({ "name": "Made apart", "client": "", "site": "", "units": "metric" }));
+    lab.set(0, 1, true);
+    ana.level_with(1);
+    ben.level_with(1);
+    assert_eq!(names(&mut ana), ["Ben's name", DEMO, "Made apart"]);
+    assert_eq!(names(&mut ben), names(&mut ana));
+    let (one, other) = (sheet(&mut ana, &job), sheet(&mut ben, &job));
+    assert_eq!(one, other);
+    assert!(one.as_str().is_some_and(|text| text.contains("Ben's name")), "{one}");
+    assert_eq!(ana.call("job.view", json!({ "job": job }))["card"]["client"], json!("Ana's word"));
+
+    // The stranger is near, guesses a code, and is none the wiser; also while an invitation stands.
+    ana.call("crew.invite", json!({}));
+    eve.call("crew.join", json!({ "text": "1234 5678" }));
+    ana.until("the guess to be seen", |crew| crew["asks"].is_null());
+    std::thread::sleep(Duration::from_secs(3));
+    let crew = eve.call("crew.view", json!({}));
+    assert_eq!((&crew["member"], &crew["devices"]), (&json!(false), &json!([])));
+    assert_eq!(names(&mut eve), Vec::<String>::new());
+    ana.call("crew.close", json!({}));
+
+    // Ben is removed: cut off at once, gets nothing more, keeps what it has.
+    let ben_key = ana.call("crew.view", json!({}))["devices"][0]["id"].clone();
+    ana.call("crew.remove", json!({ "device": ben_key }));
+    ben.until("being cut off", |crew| crew["devices"][0]["connected"] == json!(false));
+    ana.call("jobs.create", json!({ "name": "Not for Ben", "client": "", "site": "", "units": "metric" }));
+    std::thread::sleep(Duration::from_secs(3));
+    assert_eq!(names(&mut ben), ["Ben's name", DEMO, "Made apart"]);
+    assert_eq!(names(&mut ana), ["Ben's name", DEMO, "Made apart", "Not for Ben"]);
+    assert_eq!(ana.call("crew.view", json!({}))["devices"], json!([]));
+}
+
+#[test]
+fn photos_go_on_after_a_cut_and_a_kill_and_a_device_that_moved_is_found_again() {
+    let lab = Lab::new("b", 2);
+    lab.join(0, 1);
+    let (mut ana, mut ben) = (lab.keeper(0), lab.keeper(1));
+    let job =
+        ana.call("jobs.create", json!({ "name": "Photos", "client": "", "site": "", "units": "metric" }));
+    let job = job["id"].clone();
+    let_in(&mut ana, &mut ben, "Ben");
+    ben.level_with(1);
+    lab.set(0, 1, false);
+    let paths: Vec<_> = (0..4).map(|n| lab.folder.join(format!("{n}.png"))).collect();
+    paths.iter().zip(1..).for_each(|(path, seed)| noise(path, 1600, seed));
+    let task = ana.call("photos.add", json!({ "job": job, "paths": paths, "pin": { "what": "job" } }));
+    ana.event(|event| event["kind"] == json!("finished") && event["task"] == task["task"]);
+    let photos = ana.call("photos.list", json!({ "job": job }));
+    let all: f64 =
+        photos["photos"].as_array().expect("photos").iter().filter_map(|p| p["bytes"].as_f64()).sum();
+    assert!(all > 25e6, "{all} bytes are enough to be cut off in");
+
+    // Killed in the middle of a file: what had come is not sent again.
+    lab.set(0, 1, true);
+    let begun = Instant::now();
+    while ben.under_way() < 5_000_000 {
+        assert!(begun.elapsed() < Duration::from_secs(40), "nothing comes");
+    }
+    ben.kill();
+    let before = lab.received(1, 0);
+    let mut ben = lab.keeper(1);
+    // And the cable is pulled in the middle of another.
+    while ben.under_way() < 1_000_000 && ben.call("crew.view", json!({}))["files_wanted"] != json!(0) {}
+    lab.set(1, 0, false);
+    ana.until("noticing", |crew| crew["devices"][0]["connected"] == json!(false));
+    // Back at another address.
+    lab.move_to(1, 0, "10.77.12.9/24");
+    lab.set(1, 0, true);
+    ben.level_with(1);
+    ana.level_with(1);
+    let again = lab.received(1, 0) - before;
+    println!("after the kill {again} bytes came for what was missing of {all}");
+    assert!((again as f64) < all, "what had come was sent again");
+    let here = |keeper: &mut Keeper| {
+        let list = keeper.call("photos.list", json!({ "job": job }));
+        let all = list["photos"].as_array().expect("photos").clone();
+        all.iter().map(|photo| (photo["hash"].to_string(), photo["here"].clone())).collect::<Vec<_>>()
+    };
+    let (ours, theirs) = (here(&mut ana), here(&mut ben));
+    assert_eq!(ours, theirs);
+    assert!(ours.len() == 4 && ours.iter().all(|(_, here)| *here == json!(true)), "{ours:?}");
+    assert_eq!(ben.call("store.check", json!({}))["clean"], json!(true));
+}
+
+#[test]
+fn the_commands_for_a_shop_machine_do_what_they_say() {
+    let lab = Lab::new("c", 2);
+    lab.join(0, 1);
+    let mut ana = lab.keeper(0);
+    ana.call("jobs.demo", json!({}));
+    let crew = ana.call("crew.invite", json!({}));
+    let code = crew["invitation"]["code"].as_str().expect("a code").to_owned();
+    let store = lab.store(1);
+    let store = store.to_str().expect("a path");
+    let mut words = vec!["join", "--store", store, "--name", "Shop"];
+    words.extend(code.split(' '));
+    let join = lab.drylay(1, &words).stderr(std::process::Stdio::piped()).spawn().expect("it starts");
+    ana.until("the shop", |crew| crew["asks"]["name"] == json!("Shop"));
+    ana.call("crew.answer", json!({ "yes": true }));
+    let run = |words: &[&str]| lab.drylay(1, words).output().expect("it runs");
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    let joined = join.wait_with_output().expect("it ends");
+    assert!(joined.status.success(), "{}", text(&joined.stderr));
+
+    let jobs = run(&["jobs", "--store", store, "--json"]);
+    let jobs: Value = serde_json::from_slice(&jobs.stdout).expect("JSON");
+    assert_eq!(jobs.as_array().expect("jobs").len(), 1);
+    let synced = run(&["sync", "--store", store]);
+    assert!(synced.status.success(), "{}", text(&synced.stderr));
+    assert!(text(&synced.stdout).contains("Level with you."), "{}", text(&synced.stdout));
+    assert!(run(&["check-store", "--store", store]).status.success());
+
+    // A restored store is another device, with the jobs and without the crew.
+    let backup = lab.folder.join("backup");
+    let backup = backup.to_str().expect("a path");
+    assert!(run(&["backup", "--store", store, backup]).status.success());
+    let restored = lab.folder.join("restored");
+    let restored = restored.to_str().expect("a path");
+    assert!(run(&["restore", "--store", restored, backup]).status.success());
+    let again = run(&["restore", "--store", restored, backup]);
+    assert!(!again.status.success() && text(&again.stderr).contains("not empty"), "{}", text(&again.stderr));
+    let crew = run(&["crew", "--store", restored]);
+    assert!(text(&crew.stdout).contains("belongs to no crew"), "{}", text(&crew.stdout));
+    assert!(text(&run(&["jobs", "--store", restored]).stdout).lines().count() == 1);
+
+    // A store in use says so; a damaged one is told.
+    let keeper = lab.keeper(1);
+    let busy = run(&["jobs", "--store", store]);
+    assert!(!busy.status.success() && text(&busy.stderr).contains("keeper"), "{}", text(&busy.stderr));
+    drop(keeper);
+    let wrong = run(&["join", "--store", restored, "no invitation"]);
+    assert!(
+        !wrong.status.success() && text(&wrong.stderr).contains("eight digits"),
+        "{}",
+        text(&wrong.stderr)
+    );
+}

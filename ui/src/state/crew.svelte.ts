@@ -1,0 +1,81 @@
+// The crew as the screens see it; asked for again whenever the core tells that something of it has changed.
+import { call, hear } from "../ipc/client.ts";
+import { problemFrom, type Problem } from "../ipc/errors.ts";
+import type { CoreEvent, CrewView } from "../ipc/types.ts";
+import { Ask } from "./ask.svelte.ts";
+
+export class CrewDesk {
+  readonly ask = new Ask<CrewView>();
+  busy = $state(false);
+  refused = $state.raw<Problem | null>(null);
+  /** What came from another device and could not be kept, the last of it. */
+  trouble = $state<string | null>(null);
+  /** Seconds that the invitation still stands. */
+  seconds = $state(0);
+  #deaf: () => void;
+  #clock: ReturnType<typeof setInterval>;
+
+  constructor() {
+    this.#deaf = hear((event) => this.#hear(event), () => void this.load());
+    this.#clock = setInterval(() => (this.seconds = Math.max(0, this.seconds - 1)), 1000);
+    void this.load();
+  }
+
+  async load(): Promise<void> {
+    if (await this.ask.run(() => call("crew.view", {}))) this.#took();
+  }
+
+  invite(): Promise<boolean> {
+    return this.#change(() => call("crew.invite", {}));
+  }
+
+  /** Closes the invitation, or gives up joining. */
+  stop(): Promise<boolean> {
+    return this.#change(() => call("crew.close", {}));
+  }
+
+  answer(yes: boolean): Promise<boolean> {
+    return this.#change(() => call("crew.answer", { yes }));
+  }
+
+  join(text: string): Promise<boolean> {
+    return this.#change(() => call("crew.join", { text }));
+  }
+
+  remove(device: string): Promise<boolean> {
+    return this.#change(() => call("crew.remove", { device }));
+  }
+
+  leave(): Promise<boolean> {
+    return this.#change(() => call("crew.leave", {}));
+  }
+
+  close(): void {
+    this.#deaf();
+    clearInterval(this.#clock);
+  }
+
+  #hear(event: CoreEvent): void {
+    if (event.kind === "crew") void this.load();
+    else if (event.kind === "trouble") this.trouble = event.words;
+  }
+
+  #took(): void {
+    this.seconds = this.ask.value?.invitation?.seconds ?? 0;
+  }
+
+  async #change(question: () => Promise<CrewView>): Promise<boolean> {
+    this.busy = true;
+    try {
+      this.ask.take(await question());
+      this.#took();
+      this.refused = null;
+      return true;
+    } catch (reason) {
+      this.refused = problemFrom(reason);
+      return false;
+    } finally {
+      this.busy = false;
+    }
+  }
+}
