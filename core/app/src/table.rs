@@ -3,11 +3,21 @@
 
 use crate::Problem;
 use crate::commands::{
-    books, buy, call, crew, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos, plan, prefer, quote, room, setting, sheets, shop, undo,
+    books, buy, call, crew, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos,
+    plan, prefer, quote, room, setting, sheets, shop, undo,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView, CrewAnswer, CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk, FloorView, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView, TaskView, Typed,
+    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView, CrewAnswer,
+    CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk,
+    FloorView, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView,
+    IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet,
+    Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList,
+    PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare,
+    PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd,
+    QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
+    SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView,
+    TaskView, Typed,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
