@@ -45,7 +45,7 @@ export class Task<T> {
   }
 
   #hear(event: CoreEvent): void {
-    if (event.kind === "changed") return;
+    if (!("task" in event)) return;
     if (event.task !== this.id) {
       if (this.#starting && event.kind !== "progress") this.#early.set(event.task, event);
     } else if (event.kind === "progress") this.fraction = event.fraction;
