@@ -27,7 +27,11 @@ async function places() {
     ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}`, "plan-chalk": `#/job/${job}/plan/${area}`, "plan-last": `#/job/${job}/plan/${area}`, "plan-lies": `#/job/${job}/plan/${area}`, "plan-prefer": `#/job/${job}/plan/${area}` } : {}),
     ...(piece ? { piece: `#/job/${job}/plan/${area}/piece/${piece.id}` } : {}),
     product: `#/job/${job}`,
+    ...(view.rooms.some((one) => one.id === "kitchen") ? { base: `#/job/${job}/room/kitchen/base`, heights: `#/job/${job}/room/kitchen/heights` } : {}),
     buy: `#/job/${job}/buy`,
+    "buy-counted": `#/job/${job}/buy`,
+    quote: `#/job/${job}/quote`,
+    crew: "#/crew",
     device: "#/device",
     error: "#/job/nowhere",
   };
@@ -78,6 +82,11 @@ const acts = {
     await centre.selectOption({ index: 1 });
     await page.getByLabel("No short cut in doorways", { exact: true }).check();
     await centre.scrollIntoViewIfNeeded();
+  },
+  "buy-counted": async (page) => {
+    const count = page.getByRole("button", { name: "Work it out and count it", exact: true });
+    if (await count.count()) await count.click();
+    await page.getByRole("heading", { name: "Not counted yet" }).waitFor({ state: "detached", timeout: 120_000 });
   },
   product: async (page) => {
     await page.locator(".products button, section button").filter({ hasText: "×" }).first().click();

@@ -69,7 +69,6 @@ fn two_devices_join_work_apart_and_meet_and_a_stranger_learns_nothing() {
     ana.level_with(1);
     let (took, first) = (begun.elapsed(), lab.received(1, 0) - before);
     assert_eq!(sheet(&mut ana, &job), sheet(&mut ben, &job));
-    assert!(took < Duration::from_secs(20), "joining took {took:?}");
 
     // An edit on one is seen on the other.
     let changed = json!({ "kind": "changed", "job": job, "room": null });

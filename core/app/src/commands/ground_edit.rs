@@ -7,10 +7,11 @@ use crate::forms::{Filled, Form, UNDERLAY};
 use crate::refusal::unknown;
 use crate::wire::GroundEdit;
 use crate::words::say;
+use drylay_document::exchange::underlay;
 use drylay_document::{
     Area, At, BaseAnswer, BaseKind, BuildUp, Edit, Entry, Feature, FeatureKind, Fixture, FixtureKind,
     FloorFacts, Hazard, HazardAnswer, Held, JobEntry, JobFacts, Known, MoistureMethod, MoistureReading,
-    Opening, Records, RoomEntry, StandsOn, StructureAnswer, Things, Use,
+    Opening, Records, RoomEntry, StandsOn, StructureAnswer, Things,
 };
 use drylay_geometry::ItemId;
 
@@ -175,8 +176,7 @@ impl Putter<'_> {
         let id = self.id.as_ref().ok_or_else(|| Problem::new("form.choose", "edit.id"))?;
         let before = self.job.view.areas.get(id).ok_or_else(|| self.lost(id))?.value.clone();
         let chosen = self.filled.text("underlay").map(ItemId::new);
-        let there =
-            |id: &ItemId| self.job.view.products.get(id).is_some_and(|p| p.value.used_as == Use::Underlay);
+        let there = |id: &ItemId| self.job.view.products.get(id).and_then(underlay).is_some();
         if let Some(other) = chosen.as_ref().filter(|id| !there(id)) {
             return Err(unknown("sheet.unknown_underlay", "edit.fields.underlay", other.as_str()));
         }

@@ -4,7 +4,7 @@ use drylay_geometry::{ItemId, ProductId};
 
 use super::from::at;
 use super::to::{in_order, point};
-use super::{measure, typed};
+use super::{measure, supply, typed};
 use crate::schema as doc;
 use crate::sheet::{self, Extra};
 use crate::stored::Decimal;
@@ -31,12 +31,16 @@ pub(super) fn underlay_product(underlay: &sheet::Underlay) -> Edit<JobEntry> {
 
 /// The underlayments of a job whose figures are known.
 pub(super) fn underlays(job: &JobView) -> Vec<sheet::Underlay> {
-    let underlays = job.products.live.iter().filter(|held| held.value.used_as == doc::Use::Underlay);
-    let read = |held: &Held<doc::Product>| {
-        let found = sheet::Underlay::read(held.value.demands.as_deref()?)?;
-        Some(sheet::Underlay { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
-    };
-    underlays.filter_map(read).collect()
+    job.products.live.iter().filter_map(underlay).collect()
+}
+
+/// An underlayment of a job; `None` for anything else, and for what is only bought for one.
+pub fn underlay(held: &Held<doc::Product>) -> Option<sheet::Underlay> {
+    if held.value.used_as != doc::Use::Underlay || supply::read(held).is_some() {
+        return None;
+    }
+    let found = sheet::Underlay::read(held.value.demands.as_deref()?)?;
+    Some(sheet::Underlay { id: ProductId::new(held.id.as_str()), name: held.value.name.clone(), ..found })
 }
 
 /// The edits for what a sheet says of what carries a room's floor and of heights.

@@ -18,7 +18,7 @@ mod supply;
 mod tests;
 mod to;
 
-pub use base::{layers_in_order, tests_in_order};
+pub use base::{layers_in_order, tests_in_order, underlay};
 pub use quote::quote_text;
 
 use drylay_geometry::ItemId;
