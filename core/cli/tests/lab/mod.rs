@@ -5,6 +5,7 @@ use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 /// Namespaces and the folder of their devices' stores; all gone afterwards.
@@ -12,7 +13,11 @@ pub(crate) struct Lab {
     tag: String,
     names: Vec<String>,
     pub(crate) folder: PathBuf,
+    /// One lab at a time: devices wait for each other, and three labs at once keep two processors from answering.
+    _alone: MutexGuard<'static, ()>,
 }
+
+static ALONE: Mutex<()> = Mutex::new(());
 
 fn ip(words: &str) {
     let output = Command::new("ip").args(words.split(' ')).output();
@@ -24,6 +29,7 @@ fn ip(words: &str) {
 impl Lab {
     /// `count` networks without any cable.
     pub(crate) fn new(test: &str, count: usize) -> Self {
+        let alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
         let tag = format!("{}{test}", std::process::id());
         let names: Vec<String> = (0..count).map(|n| format!("drylay-{tag}-{n}")).collect();
         let folder = std::env::temp_dir().join(format!("drylay-lab-{tag}"));
@@ -33,7 +39,7 @@ impl Lab {
             ip(&format!("netns add {name}"));
             ip(&format!("-n {name} link set lo up"));
         }
-        Self { tag, names, folder }
+        Self { tag, names, folder, _alone: alone }
     }
 
     /// The cable's end in the network `n` of the one that goes to `to`.
@@ -120,7 +126,7 @@ pub(crate) struct Keeper {
 }
 
 /// How long anything is waited for; what goes well takes a fraction of it.
-const PATIENCE: Duration = Duration::from_secs(40);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 impl Keeper {
     fn start(lab: &Lab, n: usize) -> Self {
@@ -183,7 +189,7 @@ impl Keeper {
     }
 
     /// Waits until the crew looks as it should.
-    pub(crate) fn until(&mut self, what: &str, look: impl Fn(&Value) -> bool) -> Value {
+    pub(crate) fn until(&mut self, what: &str, mut look: impl FnMut(&Value) -> bool) -> Value {
         let begun = Instant::now();
         loop {
             let crew = self.call("crew.view", json!({}));
