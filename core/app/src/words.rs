@@ -4,7 +4,7 @@
 use crate::messages::fill;
 use std::collections::BTreeMap;
 
-/// The words in English, sorted by code. `{name}` is a parameter.
+/// The words in English, by area; each code stands once. `{name}` is a parameter.
 pub const ENGLISH: &[(&str, &str)] = &[
     ("base.at_least", "at least {least}"),
     ("base.at_most", "at most {most}"),
