@@ -181,6 +181,8 @@ async fn look(connection: Connection) -> (Option<u64>, bool) {
 fn a_stranger_is_told_a_number_and_nothing_else() {
     let (ana, _on, address) = founder();
     let runtime = tokio::runtime::Runtime::new().expect("threads");
+    // The device itself looks once, at its first tick, which may come after the network has been started.
+    ana.until("the look at what it holds", |state| state.1.asked > 0);
     let before = ana.with(|state| state.1.asked);
     let outcomes = runtime.block_on(async {
         let stranger = Endpoint::builder(presets::Minimal)
