@@ -87,6 +87,8 @@ pub struct PeerView {
     pub connected: bool,
     /// Whether both have the same documents and want no files.
     pub level: bool,
+    /// Whether the other has said so too, since something changed here last.
+    pub agreed: bool,
     /// Documents that are not known to be level.
     pub documents_behind: usize,
     /// Files that it still wants.
@@ -117,6 +119,7 @@ impl Crew {
                     may_remove: member.may_remove,
                     connected: conn.is_some(),
                     level: conn.is_some_and(|conn| conn.level),
+                    agreed: conn.is_some_and(|conn| conn.level && conn.agreed),
                     documents_behind: conn.map_or(0, |conn| conn.unlevel.len() + usize::from(!conn.told_all)),
                     files_there: conn.and_then(|conn| conn.their_wanting).unwrap_or(0),
                     level_ago_ms: ago(peer.and_then(|peer| peer.level)),

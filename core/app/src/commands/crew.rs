@@ -31,6 +31,14 @@ pub(crate) fn invite(session: &Session, ask: CrewInvite) -> Result<CrewView, Pro
     view(session, Nothing {})
 }
 
+pub(crate) fn agree(session: &Session, _ask: Nothing) -> Result<CrewView, Problem> {
+    session.with_crew(|state, _| {
+        state.crew.agree();
+        Ok(())
+    })?;
+    view(session, Nothing {})
+}
+
 pub(crate) fn close(session: &Session, _ask: Nothing) -> Result<CrewView, Problem> {
     session.with_crew(|state, _| {
         state.crew.close_invitation();
@@ -127,6 +135,7 @@ fn device(peer: &PeerView, may_remove: bool) -> CrewDevice {
         words: state_words(peer),
         connected: peer.connected,
         level: peer.level,
+        agreed: peer.agreed,
         founder: peer.founder,
         may_remove,
     }
@@ -218,6 +227,7 @@ mod tests {
             may_remove: true,
             connected: true,
             level: true,
+            agreed: true,
             documents_behind: 0,
             files_there: 0,
             level_ago_ms: Some(0),
