@@ -150,6 +150,7 @@ fn state_words(peer: &PeerView) -> String {
         (true, ..) if peer.documents_behind > 0 => say("crew.behind", &counts),
         (true, ..) if peer.files_there > 0 => say("crew.files_there", &counts),
         (true, ..) => say("crew.files_here", &[]),
+        (false, ..) if peer.turned_away => say("crew.turned_away", &[]),
         (false, Some(ms), _) => say("crew.was_level", &[("ago", &ago(ms))]),
         (false, None, Some(ms)) => say("crew.was_here", &[("ago", &ago(ms))]),
         (false, None, None) => say("crew.not_met", &[]),
@@ -228,18 +229,21 @@ mod tests {
             connected: true,
             level: true,
             agreed: true,
+            turned_away: false,
             documents_behind: 0,
             files_there: 0,
             level_ago_ms: Some(0),
             seen_ago_ms: Some(0),
         };
         let away = PeerView { connected: false, level: false, level_ago_ms: Some(130_000), ..peer.clone() };
+        let out = PeerView { turned_away: true, ..away.clone() };
         let never = PeerView { level_ago_ms: None, seen_ago_ms: None, ..away.clone() };
         let behind = PeerView { level: false, documents_behind: 3, ..peer.clone() };
-        let told = [peer, away, never, behind].map(|peer| state_words(&peer));
+        let told = [peer, away, never, behind, out].map(|peer| state_words(&peer));
         assert_eq!(told[0], "Level with you.");
         assert_eq!(told[1], "Level with you 2 min ago; not here now.");
         assert!(told[2].starts_with("Not met"), "{}", told[2]);
         assert!(told[3].contains('3'), "{}", told[3]);
+        assert!(told[4].contains("may have been removed"), "{}", told[4]);
     }
 }

@@ -345,8 +345,7 @@ impl Entries<'_> {
         let site = self.site.site();
         let Some(area) = site.area else { return };
         let fields = Fields::default().text("underlay", area.underlay.as_ref());
-        let title = site.underlay.map_or_else(|| say("form.title.underlay", &[]), underlay_name);
-        self.put((UNDERLAY, area.id.as_str()), title, fields, (&[], ""));
+        self.put((UNDERLAY, area.id.as_str()), say("form.title.underlay", &[]), fields, (&[], ""));
     }
 
     /// The underlayments of the job.
