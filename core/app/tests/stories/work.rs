@@ -309,7 +309,7 @@ fn two_people_a_day_apart_meet_and_the_record_reads_as_it_happened() {
     for (words, by) in [
         ("10 pieces laid", "Ben"),
         ("4 pieces cut", "Ben"),
-        ("4 pieces laid", "Ana"),
+        ("5 pieces laid", "Ana"),
         ("Piece 2-5 spoilt", "Ana"),
     ] {
         assert!(told.contains(&(words.to_owned(), by.to_owned())), "{words} by {by}: {told:?}");
