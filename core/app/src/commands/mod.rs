@@ -28,3 +28,4 @@ pub(crate) mod setting;
 pub(crate) mod sheets;
 pub(crate) mod shop;
 pub(crate) mod undo;
+pub(crate) mod work;
