@@ -73,7 +73,7 @@ fn main() -> Result<(), Vec<Problem>> {
     for n in 0..ROOMS {
         let sheet = read_sheet(&sheet(n).to_string())?.sheet;
         let answer = serde_json::to_string(&plan(&sheet, &mut || true)?);
-        println!("{n} {}", answer.map_err(|error| vec![Problem::new("numbers", &error.to_string())])?);
+        println!("{n} {}", answer.map_err(|error| vec![Problem::new("numbers", error.to_string())])?);
     }
     Ok(())
 }

@@ -54,23 +54,7 @@ pub(super) fn put(f: &Filled<'_>, at: Option<&ItemId>, rules: &mut BaseRules) ->
             };
             list(&mut rules.over, at, new)
         }
-        "deflection_rule" => {
-            let ratio = f.number("ratio")?.map(|n| n.to_f64()).filter(|n| *n > 0.0);
-            let ratio = ratio.ok_or_else(|| Problem::new("form.ratio", "edit.fields.ratio"))?;
-            let under = f.must("under", Under::from_word)?;
-            let pounds = if under == Under::Point { ask.number("pounds")? } else { None };
-            let new = |old: Option<&DeflectionRule>| {
-                Ok(DeflectionRule {
-                    ratio,
-                    under,
-                    pounds,
-                    source: ask.source()?,
-                    edition: ask.edition(),
-                    extra: kept(old, |o| &o.extra),
-                })
-            };
-            list(&mut rules.deflection, at, new)
-        }
+        "deflection_rule" => ask.deflection(rules, at),
         "carry_rule" => {
             let what = f.must("what", SeamKind::from_word)?;
             let within = ask.positive("within")?;
@@ -223,6 +207,18 @@ impl Ask<'_> {
 
     fn positive(&self, name: &str) -> Result<Option<Measure>, Problem> {
         Ok(self.f.positive(name)?.as_ref().map(measure))
+    }
+
+    fn deflection(&self, rules: &mut BaseRules, at: Option<&ItemId>) -> Result<(), Problem> {
+        let ratio = self.number("ratio")?.filter(|n| *n > 0.0);
+        let ratio = ratio.ok_or_else(|| Problem::new("form.ratio", "edit.fields.ratio"))?;
+        let under = self.f.must("under", Under::from_word)?;
+        let pounds = if under == Under::Point { self.number("pounds")? } else { None };
+        let new = |old: Option<&DeflectionRule>| {
+            let (source, edition) = (self.source()?, self.edition());
+            Ok(DeflectionRule { ratio, under, pounds, source, edition, extra: kept(old, |o| &o.extra) })
+        };
+        list(&mut rules.deflection, at, new)
     }
 
     fn limits(&self, rules: &mut BaseRules) -> Result<(), Problem> {
