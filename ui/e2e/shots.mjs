@@ -19,7 +19,7 @@ async function places() {
   const piece = plan?.pieces.find((one) => one.cut === "corner") ?? plan?.pieces.find((one) => one.cut !== "whole");
   const works = await begun();
   return {
-    ...Object.fromEntries(["work", "work-cuts", "work-noted", "work-stock", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
+    ...Object.fromEntries(["work", "work-cuts", "work-grout", "work-noted", "work-stock", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
     "work-card": `#/job/${works.job}/work/${works.area}/piece/8-5`,
     jobs: "#/jobs",
     "new-job": "#/jobs",
@@ -49,6 +49,8 @@ async function begun() {
   await core("work.mark", { ...of, plan, pieces: ["8-1", "8-2"], reach: "piece", state: "cut" });
   await core("work.mark", { ...of, plan, pieces: ["4-4"], reach: "piece", state: "spoilt" });
   await core("work.note", { ...of, what: "lippage", piece: "2-2", measure: "1.2", words: "at the post beside the gate, seen against the light", settled: false });
+  const { sections } = await core("grout.view", of);
+  for (const [n, minutes_ago] of [[0, "1500"], [1, "200"], [2, ""]]) await core("grout.done", { ...of, plan, sections: [sections[n].id], minutes_ago, warmth: "" });
   await core("work.deliver", { ...of, packs: "5", lot: "B7-2291" });
   await core("work.lot", { ...of, lot: "B7-2291", first_row: 1, last_row: 4 });
   return of;
@@ -58,6 +60,7 @@ async function begun() {
 const part = (name) => (page) => page.getByRole("radio", { name, exact: true }).check({ force: true });
 const acts = {
   "work-cuts": part("Cut"),
+  "work-grout": part("Grout"),
   "work-noted": part("Noted"),
   "work-stock": part("Stock"),
   "work-locked": (page) => page.getByRole("button", { name: "Lock the screen against splashes" }).click(),

@@ -147,6 +147,29 @@ export async function workStories({ story, browser, watch }) {
   });
   await inspect("Work, stock");
 
+  await story.step("grouting: the next section, washed in one tap, and who may walk where, when", async () => {
+    await part("Grout");
+    await page.getByText("Section 1", { exact: true }).first().waitFor();
+    await inspect("Work, grouting");
+    await button("Section 1 is washed").tap();
+    await button("Section 2 is washed").waitFor();
+    await page.getByText("Wet: haze comes off in 3 h 00 min").waitFor();
+    await page.getByLabel("Minutes ago", { exact: true }).fill("soon");
+    await button("Section 2 is washed").tap();
+    await page.getByText("is no whole number of minutes").waitFor();
+    await page.getByLabel("Minutes ago", { exact: true }).fill("200");
+    await button("Section 2 is washed").tap();
+    await page.getByText("Nobody walks there for 20 h 40 min").waitFor();
+    equal((await core("grout.view", { job, area })).sections.slice(0, 3).map((one) => one.phase), ["wet", "haze", "open"]);
+    await page.getByLabel("Name of the grout", { exact: true }).fill("Flex 8");
+    await page.getByLabel("Hours to light foot traffic", { exact: true }).fill("12");
+    await button("Go by this").tap();
+    await page.getByText("Foot traffic and cure as Flex 8 says").waitFor();
+    await button("Section 2: It is not done").tap();
+    await button("Section 2 is washed").waitFor();
+  });
+  await inspect("Work, grout that waits");
+
   await story.step("a splash does not open the lock, a finger that stays does, and a keyboard at once", async () => {
     await part("Lay");
     await button("Lock the screen against splashes").tap();
@@ -165,6 +188,22 @@ export async function workStories({ story, browser, watch }) {
     await page.getByRole("dialog").waitFor({ state: "detached" });
   });
   await page.context().close();
+
+  await story.step("one timer waits for what is due next, and says it on whichever sheet is open", async () => {
+    const later = await open(browser, "phone");
+    watch(later);
+    await later.clock.install();
+    await later.goto(`${bridge}/#/job/${job}/work`);
+    await later.getByRole("radio", { name: "Grout", exact: true }).tap();
+    await later.getByText(/^▲ Wet: haze comes off/).waitFor();
+    await later.getByRole("navigation").getByRole("button", { name: /Rooms/ }).tap();
+    await later.getByRole("heading", { level: 1, name: /^Boat house/ }).waitFor();
+    await later.clock.fastForward("03:00:10");
+    await later.getByRole("alert").getByText("Grout: haze may be taken off now.").waitFor();
+    await later.getByRole("button", { name: "Seen", exact: true }).tap();
+    await later.getByText("Grout: haze may be taken off now.").waitFor({ state: "detached" });
+    await later.context().close();
+  });
 
   const wide = await open(browser, "laptop");
   watch(wide);

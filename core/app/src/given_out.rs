@@ -1,12 +1,13 @@
 //! A plan that was given out, read back to be laid by: its pieces, how each is cut, and the sheet it was made from.
 
-use crate::answers::{grid, product_of};
+use crate::answers::{WayOut, grid, product_of, ways_out};
 use drylay_document::sheet::{self, Sheet};
-use drylay_geometry::Length;
+use drylay_geometry::{Direction, Length, Point, Region, Ring, Shape};
 use drylay_plan::Product;
 use drylay_plan::cutting::Cutting;
 use serde::Deserialize;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// How far two outlines of one piece may differ, in mm, and the piece be the same.
 const SAME_PLACE: f64 = 1.0;
@@ -24,15 +25,29 @@ pub(crate) struct GivenOut {
     pub(crate) cutting: Cutting,
     /// The plan.
     pub(crate) plan: Plan,
+    ways_out: OnceLock<Vec<WayOut>>,
     by_id: BTreeMap<String, usize>,
 }
 
 /// The plan in the bytes of an issue, as far as it is laid by.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Plan {
+    pub(crate) choice: PlanChoice,
+    pub(crate) field: Vec<PlanRings>,
     pub(crate) tiles: usize,
     pub(crate) rows: Vec<PlanRow>,
     pub(crate) pieces: Vec<PlanPiece>,
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct PlanChoice {
+    pub(crate) angle_degrees: f64,
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct PlanRings {
+    pub(crate) outline: Vec<[f64; 2]>,
+    pub(crate) holes: Vec<Vec<[f64; 2]>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -133,7 +148,7 @@ impl GivenOut {
         let in_sheet = sheet.product(&sheet.areas.first()?.product)?;
         let (product, cutting) = (product_of(in_sheet), crate::answers::cutting_of(in_sheet));
         let by_id = whole.plan.pieces.iter().enumerate().map(|(k, piece)| (piece.id.clone(), k)).collect();
-        Some(Self { product, cutting, plan: whole.plan, by_id, sheet })
+        Some(Self { ways_out: OnceLock::new(), product, cutting, plan: whole.plan, by_id, sheet })
     }
 
     /// The piece of that name.
@@ -165,4 +180,29 @@ impl GivenOut {
     pub(crate) fn grid(&self) -> Length {
         grid(self.sheet.units)
     }
+
+    /// The direction of the rows.
+    pub(crate) fn direction(&self) -> Option<Direction> {
+        Direction::from_degrees(self.plan.choice.angle_degrees)
+    }
+
+    /// The openings by which one may leave the floor, in the order of the rooms; worked out once.
+    pub(crate) fn ways_out(&self) -> &[WayOut] {
+        self.ways_out.get_or_init(|| ways_out(&self.sheet, 0).unwrap_or_default())
+    }
+
+    /// The floor that is covered, in plan coordinates.
+    pub(crate) fn field(&self) -> Region {
+        let shape = |rings: &PlanRings| {
+            let holes = rings.holes.iter().filter_map(|hole| ring(hole)).collect();
+            Some(Shape { outer: ring(&rings.outline)?, holes })
+        };
+        Region { shapes: self.plan.field.iter().filter_map(shape).collect() }
+    }
+}
+
+/// A ring of the bytes, to a nanometre.
+fn ring(points: &[[f64; 2]]) -> Option<Ring> {
+    let point = |p: &[f64; 2]| Some(Point::new(Length::from_mm_f64(p[0])?, Length::from_mm_f64(p[1])?));
+    points.iter().map(point).collect::<Option<Vec<_>>>().map(Ring::new)
 }

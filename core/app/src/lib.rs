@@ -30,6 +30,7 @@ pub mod system;
 pub mod table;
 mod task;
 mod views;
+mod waits;
 pub mod wire;
 pub mod words;
 mod world;

@@ -1362,6 +1362,28 @@ pub const ENGLISH: &[Entry] = &[
     ("work.unknown_note", "There is no such kind of note: {name}.", "Choose one of the list."),
     ("work.unknown_reach", "There is no such reach: {name}.", "Choose piece, row or up to here."),
     ("work.unknown_state", "There is no such mark: {name}.", "Choose cut, laid, taken up or spoilt."),
+    (
+        "grout.no_hours",
+        "{found} is no number of hours.",
+        "Write hours as the data sheet has them, such as 24.",
+    ),
+    (
+        "grout.no_minutes",
+        "{found} is no whole number of minutes from 0 to {most}.",
+        "Write how many minutes ago it was done, or leave it empty.",
+    ),
+    ("grout.no_product", "The grout has no name.", "Write what stands on the pail."),
+    (
+        "grout.no_warmth",
+        "{found} is no warmth of a floor.",
+        "Write degrees as the thermometer shows them, or leave it empty.",
+    ),
+    (
+        "grout.unknown_section",
+        "The floor has no section {name} any more.",
+        "Look at the floor again: it was divided otherwise.",
+    ),
+    ("grout.unknown_way", "There is no opening {name}.", "Choose one of the list."),
 ];
 
 /// The message and the hint of a code, with the parameters filled in. An unknown code is its own message: that

@@ -3,22 +3,22 @@
 
 use crate::Problem;
 use crate::commands::{
-    books, buy, call, crew, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos,
-    plan, prefer, quote, room, setting, sheets, shop, undo, work,
+    books, buy, call, crew, device, drafts, floor, ground, grout, handover, history, issues, jobs, parts,
+    photos, plan, prefer, quote, room, setting, sheets, shop, undo, work,
 };
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView, CrewAnswer,
     CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk,
-    FloorView, GapCut, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk,
-    HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView,
-    LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit,
-    PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare,
-    PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd,
-    QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
-    SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView,
-    TaskView, Typed, WorkAsk, WorkBroken, WorkDelivery, WorkForget, WorkGap, WorkLot, WorkMark, WorkNoted,
-    WorkPieceAsk, WorkView,
+    FloorView, GapCut, GroundEditAsk, GroundView, GroutAsk, GroutDone, GroutSays, GroutUndone, GroutView,
+    HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate,
+    JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice,
+    OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk,
+    PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
+    PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk,
+    RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
+    StraightedgeAsk, StraightedgeView, TaskView, Typed, WorkAsk, WorkBroken, WorkDelivery, WorkForget,
+    WorkGap, WorkLot, WorkMark, WorkNoted, WorkPieceAsk, WorkView,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -160,6 +160,10 @@ commands! {
     "work.deliver": WorkDelivery => WorkView, Writes [Job], work::deliver;
     "work.broken": WorkBroken => WorkView, Writes [Job], work::broken;
     "work.forget": WorkForget => WorkView, Writes [Job], work::forget;
+    "grout.view": GroutAsk => GroutView, Reads [], grout::view;
+    "grout.done": GroutDone => GroutView, Writes [Job], grout::done;
+    "grout.undone": GroutUndone => GroutView, Writes [Job], grout::undone;
+    "grout.says": GroutSays => GroutView, Writes [Job], grout::says;
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
     "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
     "history.list": HistoryAsk => HistoryView, Reads [], history::list;

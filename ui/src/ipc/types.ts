@@ -21,6 +21,8 @@ export type { EntryView } from "./bindings/EntryView.ts";
 export type { FieldView } from "./bindings/FieldView.ts";
 export type { FindingView } from "./bindings/FindingView.ts";
 export type { FormView } from "./bindings/FormView.ts";
+export type { GroutView } from "./bindings/GroutView.ts";
+export type { SectionView } from "./bindings/SectionView.ts";
 export type { GroundEdit } from "./bindings/GroundEdit.ts";
 export type { GroundView } from "./bindings/GroundView.ts";
 export type { FloorEdit } from "./bindings/FloorEdit.ts";

@@ -85,6 +85,7 @@ impl Told {
             let tiles = held.value.broken.as_ref().map_or("", |tiles| tiles.as_str());
             say("what.broken", &[("tiles", tiles)])
         });
+        self.things(&view.sections, |_| say("what.grouted", &[("count", "1")]));
         self.things(&view.deliveries, |held| {
             say("what.delivery", &[("packs", &held.value.packs.to_string())])
         });

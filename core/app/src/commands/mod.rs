@@ -12,6 +12,7 @@ pub(crate) mod floor;
 mod floor_edit;
 pub(crate) mod ground;
 mod ground_edit;
+pub(crate) mod grout;
 pub(crate) mod handover;
 pub(crate) mod history;
 pub(crate) mod issues;

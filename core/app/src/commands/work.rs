@@ -36,7 +36,7 @@ pub(crate) fn view(session: &Session, ask: WorkAsk) -> Result<WorkView, Problem>
 }
 
 /// The job and how its area is laid.
-fn laying(session: &Session, job: &str, area: &str) -> Result<(SeenJob, Laying), Problem> {
+pub(super) fn laying(session: &Session, job: &str, area: &str) -> Result<(SeenJob, Laying), Problem> {
     let seen = session.desk().job(job)?;
     let id = ItemId::new(area);
     if seen.view.areas.get(&id).is_none() {

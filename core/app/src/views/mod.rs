@@ -8,6 +8,7 @@ mod floor_map;
 mod floor_points;
 mod floor_work;
 pub(crate) mod ground;
+pub(crate) mod grout;
 mod job;
 mod laying;
 mod measured;

@@ -346,3 +346,145 @@ fn photograph(session: &Session, place: &Place, job: &str, piece: &str) {
     }
     panic!("the task never ended");
 }
+
+/// Asks for the grouting, or says something of it.
+fn grout(session: &Session, job: &str, area: &str) -> Value {
+    call(session, "grout.view", json!({ "job": job, "area": area }))
+}
+fn washed(session: &Session, (job, area): (&str, &str), n: usize, ago: &str, warmth: &str) -> Value {
+    let view = grout(session, job, area);
+    let section = view["sections"][n - 1]["id"].clone();
+    let ask = json!({ "job": job, "area": area, "plan": view["plan"], "sections": [section], "minutes_ago": ago,
+        "warmth": warmth });
+    call(session, "grout.done", ask)
+}
+
+#[test]
+fn sections_end_at_the_gate_and_wait_across_midnight_by_the_clock_they_were_marked_with() {
+    let place = Place::new("work-grout");
+    // 23:30 in the evening, five hours west.
+    let evening = MORNING + 16 * HOUR + HOUR / 2;
+    let clock = Clock::new(1, evening, -300);
+    let session = open(&place.path("ana"), &clock);
+    let (job, area) = given_out(&session);
+    let of = (job.as_str(), area.as_str());
+    let fresh = grout(&session, &job, &area);
+    // 2978 mm are three parts of at most 1219 mm, 2338 mm three strips of three rows at most: 3 ft are 914 mm.
+    let sections = fresh["sections"].as_array().expect("sections").len();
+    assert_eq!((sections, &fresh["next"], &fresh["next_in_ms"]), (9, &json!(1), &Value::Null));
+    assert_eq!(fresh["sections"][8]["leave_words"], "The last one: leave by the way out.");
+    assert_eq!(fresh["ways_out"][0]["name"], "Oar store A–B");
+    mark(&session, of, &["8-5"], "up_to", "laid");
+
+    let done = washed(&session, of, 1, "", "");
+    assert_eq!((&done["sections"][0]["phase"], &done["next"]), (&json!("wet"), &json!(2)));
+    assert_eq!(done["next_in_ms"], 3.0 * 3_600_000.0, "one timer, to the haze");
+    let later = &done["waits"][0]["later"];
+    assert_eq!(
+        later,
+        &json!([
+            "Done Fri 25 Sep, 23:30.",
+            "Haze off from Sat 26 Sep, 02:30.",
+            "Light foot traffic from Sat 26 Sep, 23:30.",
+            "Furniture and full use from Mon 28 Sep, 23:30."
+        ])
+    );
+    clock.set(evening + 3 * HOUR, -300);
+    let haze = grout(&session, &job, &area);
+    assert_eq!(
+        (&haze["waits"][0]["phase"], &haze["next_in_ms"]),
+        (&json!("haze"), &json!(21.0 * 3_600_000.0))
+    );
+    assert_eq!(haze["waits"][0]["now"], "Nobody walks there for 21 h 00 min");
+    clock.set(evening + 24 * HOUR, -300);
+    assert_eq!(grout(&session, &job, &area)["waits"][0]["now"], "Light foot traffic");
+    clock.set(evening + 72 * HOUR, -300);
+    let cured = grout(&session, &job, &area);
+    assert_eq!((&cured["waits"][0]["now"], &cured["next_in_ms"]), (&json!("Full use"), &Value::Null));
+
+    // What was really done two hours ago is counted from then; at 10 °C all of it takes twice as long.
+    let cold = washed(&session, of, 2, "120", "10");
+    let told = &cold["waits"][0];
+    assert_eq!(told["now"], "Wet: haze comes off in 4 h 00 min");
+    assert!(text(&told["later"][1]).starts_with("At 10 °C all of it takes 2.0 times as long"), "{told}");
+    let back =
+        call(&session, "grout.undone", json!({ "job": job, "area": area, "entries": told["entries"] }));
+    assert_eq!(back["sections"][1]["phase"], "open");
+    call(&session, "edit.undo", json!({ "job": job }));
+    assert_eq!(grout(&session, &job, &area)["sections"][1]["phase"], "wet");
+}
+
+#[test]
+fn another_zone_is_noted_and_a_clock_that_runs_backwards_is_said_and_never_counted_by() {
+    let place = Place::new("work-clocks");
+    let (hers, his) = (Clock::new(1, MORNING, -300), Clock::new(2, MORNING, -240));
+    let (ana, ben) = (open(&place.path("ana"), &hers), open(&place.path("ben"), &his));
+    let (job, area) = given_out(&ana);
+    let of = (job.as_str(), area.as_str());
+    washed(&ana, of, 1, "", "");
+    hand_over(&ana, &ben, &job, &place.path("job.drylay"));
+    let told = grout(&ben, &job, &area)["waits"][0].clone();
+    assert_eq!(
+        told["later"][0],
+        "Done Fri 25 Sep, 07:00 (UTC−5:00, where it was marked; Fri 25 Sep, 08:00 here)."
+    );
+    assert_eq!(told["stamp"]["zone_minutes"], -300);
+    // She drives into his zone: the count goes on, the wall clock there is noted.
+    hers.set(MORNING + HOUR, -240);
+    let moved = grout(&ana, &job, &area);
+    assert_eq!(moved["next_in_ms"], 2.0 * 3_600_000.0, "the count does not jump with the zone");
+    assert!(text(&moved["waits"][0]["later"][0]).contains("UTC−5:00"));
+
+    // His clock stands a day before: nothing is counted, and nobody is let on.
+    his.set(MORNING - 24 * HOUR, -240);
+    let wrong = grout(&ben, &job, &area);
+    let wait = &wrong["waits"][0];
+    assert_eq!(
+        (&wait["phase"], &wait["later"], &wrong["next_in_ms"]),
+        (&json!("backwards"), &json!([]), &Value::Null)
+    );
+    assert!(text(&wait["now"]).contains("1 d 0 h before that: one of the two is wrong"), "{wait}");
+    assert_eq!(wrong["sections"][0]["phase"], "wet");
+    // Hers is set back: it stands before what it wrote itself.
+    hers.set(MORNING - 10 * HOUR, -240);
+    let set_back = grout(&ana, &job, &area)["notices"].clone();
+    assert!(
+        set_back.as_array().expect("notices").iter().any(|one| text(one).contains("it was set back")),
+        "{set_back}"
+    );
+}
+
+#[test]
+fn what_is_cut_off_by_wet_grout_is_named_and_the_grouts_own_times_go_before_the_trades() {
+    let place = Place::new("work-cut-off");
+    let clock = Clock::new(1, MORNING, -300);
+    let session = open(&place.path("ana"), &clock);
+    let (job, area) = given_out(&session);
+    let of = (job.as_str(), area.as_str());
+    let says = json!({ "job": job, "area": area, "product": "Flex 8", "walk_hours": "12", "cure_hours": "" });
+    call(&session, "grout.says", says);
+    call(&session, "edit.undo", json!({ "job": job }));
+    let says =
+        json!({ "job": job, "area": area, "product": "Flex 8", "walk_hours": "12", "cure_hours": "168" });
+    let said = call(&session, "grout.says", says);
+    assert!(text(&said["times_words"]).contains("as Flex 8 says"), "{said}");
+    let last = washed(&session, of, 9, "", "");
+    let notices: Vec<&str> = last["notices"].as_array().expect("notices").iter().map(text).collect();
+    assert!(
+        notices
+            .iter()
+            .any(|one| one.contains("Cut off from the way out by wet grout: 1, 2, 3, 4, 5, 6, 7, 8.")),
+        "{notices:?}"
+    );
+    assert!(
+        text(&last["waits"][0]["later"][2]).starts_with("Light foot traffic from Fri 25 Sep, 19:00"),
+        "{last}"
+    );
+    clock.set(MORNING + 12 * HOUR, -300);
+    let walked = grout(&session, &job, &area)["notices"].clone();
+    assert!(walked.as_array().expect("notices").iter().all(|one| !text(one).contains("Cut off")), "{walked}");
+    let wrong = json!({ "job": job, "area": area, "plan": last["plan"], "sections": [last["sections"][0]["id"]],
+        "minutes_ago": "-5", "warmth": "" });
+    let refused = session.call("grout.done", wrong).expect_err("minutes to come");
+    assert_eq!((refused.code.as_str(), refused.place.as_str()), ("grout.no_minutes", "minutes_ago"));
+}

@@ -287,6 +287,50 @@ fn choose(
     Ok(Chosen { best, others: plans.collect(), tried, proven, bound })
 }
 
+/// An opening of an area that leads to no other room of it.
+#[derive(Clone, Debug)]
+pub(crate) struct WayOut {
+    /// Its room and its name in it.
+    pub(crate) id: String,
+    /// Its room and its wall, in words.
+    pub(crate) name: String,
+    /// Its left end on the wall line, as seen from inside, in plan coordinates.
+    pub(crate) left: Point,
+    /// Its right end.
+    pub(crate) right: Point,
+}
+
+/// The openings by which one may leave an area, in the order of its rooms.
+///
+/// # Errors
+/// Everything that keeps its rooms from being placed.
+pub(crate) fn ways_out(sheet: &Sheet, index: usize) -> Answer<Vec<WayOut>> {
+    let area = &sheet.areas[index];
+    let place = format!("areas[{index}]");
+    let resolved = super::super::resolve(sheet)?;
+    let parts = Parts::of(sheet, &resolved, area, &place)?;
+    let gap = sheet.product(&area.product).map_or(Length::ZERO, |product| product_of(product).edge_gap);
+    let field = Field::placed(&parts.rooms, &parts.passages, gap, &least_squares)
+        .map_err(|found| found.iter().map(|p| parts.problem(p, sheet, &place)).collect::<Vec<_>>())?;
+    let inside = |room: usize, opening: usize| {
+        parts.passages.iter().any(|passage| passage.a == (room, opening) || passage.b == (room, opening))
+    };
+    let out = field.openings.iter().filter(|at| !inside(at.room, at.opening));
+    let way = |at: &drylay_plan::field::OpeningPlace| {
+        let room = &sheet.rooms[parts.room_at[at.room]];
+        let opening = &parts.rooms[at.room].openings[at.opening];
+        let corners = parts.rooms[at.room].outline.corners();
+        let (from, to) = (&corners[opening.wall].id, &corners[(opening.wall + 1) % corners.len()].id);
+        WayOut {
+            id: format!("{}/{}", room.id, opening.id),
+            name: format!("{} {from}–{to}", room.title()),
+            left: at.left,
+            right: at.right,
+        }
+    };
+    Ok(out.map(way).collect())
+}
+
 /// The product of a sheet as the plan takes it.
 pub(crate) fn product_of(p: &sheet::Product) -> Product {
     let length = |m: &Option<sheet::Measure>| m.as_ref().map_or(Length::ZERO, |m| m.length);
