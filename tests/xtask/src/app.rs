@@ -22,6 +22,9 @@ pub(crate) fn command_line(words: &[&str]) -> Outcome {
             println!("{NO_DISPLAY}");
             Ok(())
         }
+        ["--headless", "--shot", ..] | ["--shot", _, "--headless"] => {
+            Err("`--headless` opens no window, so `--shot` has nothing to show: give one of them.".into())
+        }
         ["--shot"] => Err("`--shot` needs the name of the file to write.".into()),
         [other, ..] => Err(format!(
             "`{other}` is not an option of `cargo xtask app` (--phone, --headless, --shot FILE)."
