@@ -108,10 +108,21 @@ export class Stage {
   }
 }
 
-/** Whether a process may still hold files: it is there, and is more than the entry its parent has yet to collect. */
+/**
+ * Whether a process may still hold files: one of its threads is there yet. The first of them may be gone, with only the
+ * entry left that its parent has to collect, while another still waits for the disk.
+ */
 function holdsFiles(id) {
   try {
-    const stat = readFileSync(`/proc/${id}/stat`, "utf8");
+    return readdirSync(`/proc/${id}/task`).some((thread) => isAlive(`/proc/${id}/task/${thread}/stat`));
+  } catch {
+    return false;
+  }
+}
+
+function isAlive(file) {
+  try {
+    const stat = readFileSync(file, "utf8");
     return !["Z", "X"].includes(stat.slice(stat.lastIndexOf(")") + 2)[0]);
   } catch {
     return false;

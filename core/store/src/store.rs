@@ -14,6 +14,10 @@ use crate::{DocumentKey, chunks, marks, settings, summary};
 /// The database's name within the store's folder.
 pub(crate) const DATABASE: &str = "drylay.db";
 const LOCK: &str = "lock";
+/// How often a lock is tried for, and how long after one another: a process that was just killed may still wait for the
+/// disk, and holds its files until then.
+const TRIES: u32 = 60;
+const BETWEEN_TRIES: Duration = Duration::from_millis(50);
 
 /// A store that is open.
 #[derive(Debug)]
@@ -194,11 +198,16 @@ fn lock(folder: &Path) -> Result<File, OpenError> {
     let path = folder.join(LOCK);
     let file = File::options().create(true).truncate(false).write(true).open(&path);
     let file = file.map_err(StoreError::io(&path))?;
-    match file.try_lock() {
-        Ok(()) => Ok(file),
-        Err(TryLockError::WouldBlock) => Err(OpenError::InUse(folder.to_path_buf())),
-        Err(TryLockError::Error(source)) => Err(OpenError::Store(StoreError::io(&path)(source))),
+    for _ in 0..TRIES {
+        match file.try_lock() {
+            Ok(()) => return Ok(file),
+            Err(TryLockError::WouldBlock) => std::thread::sleep(BETWEEN_TRIES),
+            Err(TryLockError::Error(source)) => {
+                return Err(OpenError::Store(StoreError::io(&path)(source)));
+            }
+        }
     }
+    Err(OpenError::InUse(folder.to_path_buf()))
 }
 
 fn connect(folder: &Path) -> Result<Connection, StoreError> {

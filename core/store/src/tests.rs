@@ -143,6 +143,19 @@ fn a_second_process_is_told_that_the_store_is_in_use() {
 }
 
 #[test]
+fn a_store_that_is_let_go_in_a_moment_is_waited_for() {
+    let folder = Folder::new("let-go");
+    let open = folder.store(1);
+    let other = std::thread::spawn({
+        let path = folder.0.join("store");
+        move || Store::open(&path, [2; 16]).map(drop)
+    });
+    std::thread::sleep(std::time::Duration::from_millis(300));
+    drop(open);
+    assert!(other.join().expect("no panic").is_ok());
+}
+
+#[test]
 fn a_session_name_is_used_once() {
     let folder = Folder::new("session");
     drop(folder.store(1));
