@@ -14,6 +14,7 @@ mod issue;
 mod labels;
 mod locked;
 pub mod messages;
+pub mod papers;
 mod photos;
 mod planned;
 mod problem;
