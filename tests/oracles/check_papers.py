@@ -1,6 +1,6 @@
 """What a job gives out as files, read by other people's programs.
 
-DXF is audited by ezdxf; its outlines have the areas of the plan's pieces (shapely), in millimetres with y up. SVG is compared with
+PDFs are read by pypdf: their size, and that the figures on them are those of the program's answers. DXF is audited by ezdxf; its outlines have the areas of the plan's pieces (shapely), in millimetres with y up. SVG is compared with
 the plan piece by piece. Lists are read by Python's csv and compared with the program's answers. The same sheet gives the same
 bytes, and where a folder or a disk cannot take the files nothing is half written.
 """
@@ -8,6 +8,7 @@ bytes, and where a folder or a disk cannot take the files nothing is half writte
 import csv
 import io
 import json
+import math
 import random
 import re
 import resource
@@ -17,9 +18,10 @@ import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import ezdxf
+import pypdf
 from drylay import KINDS, Count, ask, names, product, program, shape, skew
 from ezdxf.lldxf.encoding import decode_dxf_unicode
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon
 
 SEED = 20261130
 DRAWN = ["--only", "dxf,svg,csv,json"]
@@ -133,6 +135,88 @@ def rooms(check, rng):
         check.check(ask("plan", json.loads(files["sheet.json"]))["areas"][0]["pieces"] == area["pieces"], f"{label}: the sheet that is given out")
 
 
+SIZES = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}  # points; ASME Y14.1 and ISO 216
+PAPERS = ["quote", "order", "setting-out", "cuts", "flatness", "handover"]
+
+
+def whole_sheet(rng):
+    """A job with something for every paper."""
+    sheet = make_sheet(rng, "L")
+    points = sheet["rooms"][0]["outline"]
+    inner = Polygon(points).buffer(-150)
+    places = [(x, y) for x in range(150, 4000, 500) for y in range(150, 4000, 500) if inner.covers(Point(x, y))]
+    sheet["rooms"][0]["level"] = {"sd": 0.5, "readings": [{"id": f"p{i}", "at": [x, y], "rod": 1200 + 7 * math.sin(x / 500) + rng.uniform(0, 2)} for i, (x, y) in enumerate(places)]}
+    sheet["products"][0]["flatness"] = [{"gap": 3, "span": 2000, "sides": "both"}]
+    sheet["compounds"] = [{"id": "fill", "name": "Pond fill", "way": "trowel", "bag_litres": 7.5, "bag_price": "17.40", "bag_kg": 10, "most": 30,
+                           "pot_life_minutes": 15, "mix_minutes": 6, "bags_in_mix": 1, "walk_hours": 3, "cover_hours": 11}]
+    sheet["supplies"] = [{"id": "grout", "name": "Grey grout", "use": "grout", "density": 1.6, "pack": {"holds": 5, "price": "14.20", "name": "bag", "kg": 5.1}}]
+    sheet["quote"] = {"currency": "EUR", "tax_percent": 19, "deposit_percent": 30, "signed_at": "home",
+                      "hidden": [{"name": "Rotten board", "unit": "piece", "price": "85.00", "likely": 1, "bad": 4}],
+                      "lines": [{"name": "Doors undercut", "quantity": 3, "unit": "piece", "price": "28.00"}]}
+    sheet["job"]["built"] = 1974
+    return sheet
+
+
+def plain(text):
+    """Words as they are read, however they were broken into lines."""
+    return re.sub(r"\s+", "", text)
+
+
+def money(text):
+    whole, cents = text.split(".")
+    return f"{int(whole):,}.{cents}"
+
+
+def pdfs(check, rng):
+    sheet = whole_sheet(rng)
+    more = ["--only", "pdf", "--day", "2026-03-02", "--shop", "Pond & Söhne"]
+    with tempfile.TemporaryDirectory() as folder:
+        made = {size: written(sheet, Path(folder) / size, *more, "--paper", size) for size in SIZES}
+        again = written(sheet, Path(folder) / "again", *more)
+    check.check(again == made["a4"], "the same job gives the same papers, on A4 in a metric job")
+    area, price = ask("plan", sheet)["areas"][0], ask("price", sheet)["quotes"][0]
+    takeoff, floor = ask("takeoff", sheet)["lines"], ask("flatness", sheet)["rooms"][0]
+    for size, (width, height) in SIZES.items():
+        check.check(sorted(made[size]) == sorted(f"{name}.pdf" for name in PAPERS), f"{size}: every paper is made")
+        text = {}
+        for name in PAPERS:
+            reader = pypdf.PdfReader(io.BytesIO(made[size][f"{name}.pdf"]))
+            boxes = {tuple(sorted((float(p.mediabox.width), float(p.mediabox.height)))) for p in reader.pages}
+            check.check(all(abs(a - width) < 0.1 and abs(b - height) < 0.1 for a, b in boxes), f"{size}, {name}: {boxes}")
+            text[name] = plain("".join(page.extract_text() for page in reader.pages))
+            for words in ["Küche", "Pond&Söhne", "2026-03-02", f"1/{len(reader.pages)}"]:
+                check.check(words in text[name], f"{size}, {name}: {words}")
+        has = lambda name, words: check.check(plain(words) in text[name], f"{size}, {name}: {words}")
+        for figure in ["lines", "tax", "total", "deposit", "rest"]:
+            has("quote", money(price["totals"][figure]))
+        for line in price["lines"]:
+            has("quote", money(line["amount"]) if line.get("amount") else "–")
+        has("quote", money(price["cases"]["bad"]["total"]))
+        for words in ["Rotten board", "85.00", "lead pamphlet", "local law", "The client"]:
+            has("quote", words)
+        for line in takeoff:
+            if "packs" in line:
+                has("order", f"{line['packs']} {line['pack']}")
+        for piece in area["pieces"]:
+            if "cutting" in piece:
+                has("cuts", piece["id"])
+                for mark in piece["cutting"]["marks"]:
+                    has("cuts", f"{mark['figure']:.0f} mm")
+            has("setting-out", piece["id"])
+        if "setting_out" in area:
+            for mark in area["setting_out"]["marks"]:
+                has("setting-out", f"{mark['off']:.0f} mm off")
+            has("setting-out", f"{area['setting_out']['check']['reads']:.0f} mm")
+        worst = max(t[k]["deviation"] for t in floor["tolerances"] for k in ("worst_dip", "worst_hump"))
+        has("flatness", f"{worst:.1f} mm")
+        for point in floor["heights"]:
+            has("flatness", f"{point['z']:.1f}")
+        has("handover", "3 h")
+        has("handover", "11 h")
+    codes = [piece["id"] for piece in area["pieces"]]
+    check.check(len(codes) > 20, "a plan that fills a page")
+
+
 def refusals(check, rng):
     sheet = make_sheet(rng, "rectangle")
     with tempfile.TemporaryDirectory() as folder:
@@ -151,6 +235,7 @@ def refusals(check, rng):
 def main():
     check, rng = Count(), random.Random(SEED)
     rooms(check, rng)
+    pdfs(check, rng)
     refusals(check, rng)
     check.close()
 

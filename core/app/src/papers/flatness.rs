@@ -84,8 +84,8 @@ fn map(setter: &Setter<'_>, room: &RoomFlatness) -> Option<Block> {
     let (in_sheet, shape) = setter.basis.room(&room.id)?;
     let outline = shape.outline.as_ref()?;
     let ring: Vec<[f64; 2]> = outline.corners().iter().map(|corner| super::drawing::mm(corner.at)).collect();
-    let mut items =
-        vec![Item::Area { rings: vec![ring], fill: Tone::Paper, stroke: Stroke::of(Tone::Ink, 1.4) }];
+    let stroke = Stroke::of(Tone::Ink, 1.4);
+    let mut items = vec![Item::Area { rings: vec![ring.clone()], fill: Tone::Paper, stroke }];
     items.extend(in_sheet.keepouts.iter().map(|keepout| Item::Area {
         rings: vec![keepout.outline.iter().map(|[x, y]: &[sheet::Measure; 2]| [x.mm(), y.mm()]).collect()],
         fill: Tone::Line,
@@ -105,11 +105,27 @@ fn map(setter: &Setter<'_>, room: &RoomFlatness) -> Option<Block> {
             size: 8.5,
             room: Some([free * 0.9, free * 0.9]),
             tone: Tone::Ink,
-            offset: [0.0; 2],
+            offset: [aside(&ring, height.at), 0.0],
         });
     }
     items.extend(worst.map(|chord| Item::Mark { at: chord.at, tone: Tone::Accent }));
     Some(figure(items, say("paper.flat.figure", &[]), PART_OF_PAGE))
+}
+
+/// Where a figure stands that a wall would cross: beside its place, by a point, on the side away from the wall.
+fn aside(ring: &[[f64; 2]], [x, y]: [f64; 2]) -> f64 {
+    // Half of what a figure takes of a floor at the scale of a page, mm.
+    const HALF: f64 = 180.0;
+    let ends = ring.iter().zip(ring.iter().cycle().skip(1));
+    let crossed = ends.filter(|(a, b)| (a[1] > y) != (b[1] > y));
+    let walls: Vec<f64> = crossed.map(|(a, b)| a[0] + (b[0] - a[0]) * (y - a[1]) / (b[1] - a[1])).collect();
+    if walls.iter().any(|wall| (0.0..HALF).contains(&(x - wall))) {
+        1.0
+    } else if walls.iter().any(|wall| (0.0..HALF).contains(&(wall - x))) {
+        -1.0
+    } else {
+        0.0
+    }
 }
 
 /// How far neighbouring readings stand apart at least, in mm.
