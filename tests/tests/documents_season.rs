@@ -146,6 +146,7 @@ fn a_season_s_job_stays_under_a_megabyte() {
             area: "main".into(),
             pieces: vec![format!("{}-{}", k / 20, k % 20)],
             state: PieceState::Laid,
+            after: Vec::new(),
         };
         job.apply(&Edit::<JobEntry>::add(random_id(&mut random), mark), &ana(), minute(k)).expect("an edit");
     }

@@ -3,6 +3,7 @@
 import { mkdir } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
+import { workJob } from "./work.mjs";
 
 needBridge();
 const into = fileURLToPath(new URL("../../tests/shots/", import.meta.url));
@@ -16,7 +17,10 @@ async function places() {
   const area = view.areas[0]?.id;
   const plan = area ? await core("plan.view", { job, area }).catch(() => null) : null;
   const piece = plan?.pieces.find((one) => one.cut === "corner") ?? plan?.pieces.find((one) => one.cut !== "whole");
+  const works = await begun();
   return {
+    ...Object.fromEntries(["work", "work-cuts", "work-noted", "work-stock", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
+    "work-card": `#/job/${works.job}/work/${works.area}/piece/8-5`,
     jobs: "#/jobs",
     "new-job": "#/jobs",
     job: `#/job/${job}`,
@@ -37,8 +41,26 @@ async function places() {
   };
 }
 
+/** A floor that is half laid, with something noted and too little in the cartons. */
+async function begun() {
+  const of = await workJob();
+  const { plan } = (await core("work.view", of)).area;
+  await core("work.mark", { ...of, plan, pieces: ["4-3"], reach: "up_to", state: "laid" });
+  await core("work.mark", { ...of, plan, pieces: ["8-1", "8-2"], reach: "piece", state: "cut" });
+  await core("work.mark", { ...of, plan, pieces: ["4-4"], reach: "piece", state: "spoilt" });
+  await core("work.note", { ...of, what: "lippage", piece: "2-2", measure: "1.2", words: "at the post beside the gate, seen against the light", settled: false });
+  await core("work.deliver", { ...of, packs: "5", lot: "B7-2291" });
+  await core("work.lot", { ...of, lot: "B7-2291", first_row: 1, last_row: 4 });
+  return of;
+}
+
 /** What has to be done on a screen before its picture. */
+const part = (name) => (page) => page.getByRole("radio", { name, exact: true }).check({ force: true });
 const acts = {
+  "work-cuts": part("Cut"),
+  "work-noted": part("Noted"),
+  "work-stock": part("Stock"),
+  "work-locked": (page) => page.getByRole("button", { name: "Lock the screen against splashes" }).click(),
   "new-job": (page) => page.getByRole("button", { name: "New job", exact: true }).click(),
   "new-room": (page) => page.getByRole("button", { name: "Add a room" }).click(),
   walk: async (page) => {
@@ -55,8 +77,8 @@ const acts = {
     const work = page.getByRole("button", { name: /^Work (it )?out/ }).first();
     await work.waitFor({ timeout: 90_000 });
     if (await page.getByRole("heading", { name: "In this order" }).count()) {
-      await page.getByText("Correction", { exact: true }).first().click();
-    } else await work.click();
+      await page.getByText("Correction", { exact: true }).first().click({ timeout: 90_000 });
+    } else await work.click({ timeout: 90_000 });
     await page.getByRole("heading", { name: "In this order" }).waitFor({ timeout: 180_000 });
     await page.locator(".sum").scrollIntoViewIfNeeded();
   },

@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// The version of these bytes.
-const VERSION: u32 = 1;
+pub(crate) const VERSION: u32 = 1;
 
 /// A cut that moved by less than this, in mm, is the same cut to a saw.
 const SAME_CUT: f64 = 0.05;

@@ -16,11 +16,16 @@ pub const ENGLISH: &[Entry] = &[
         "Complete the product's face, or bring the rooms together.",
     ),
     ("form.choose", "Nothing is chosen.", "Choose one."),
+    (
+        "form.no_product",
+        "Nothing is laid in this room yet, so nothing asks.",
+        "Make an area with a product first.",
+    ),
+    ("form.ratio", "The span is divided by more than nothing.", "Write the n of L/n, such as 360."),
     ("form.name", "It has no name.", "Type one."),
     ("form.unknown", "There is no form {name}.", "Open the room again."),
     ("form.unknown_choice", "{name} cannot be chosen.", "Choose one of the list."),
     ("form.unknown_field", "The form has no field {name}.", "Open the room again."),
-    ("form.year", "{found} is no year.", "Write a whole year, such as 1962."),
     (
         "base.nothing_lies",
         "It is not said what lies there.",
@@ -1371,6 +1376,32 @@ pub const ENGLISH: &[Entry] = &[
         "The wall {from}–{to} reads longer than all other walls together: no room closes that way.",
         "Check the figure and its unit.",
     ),
+    (
+        "work.away",
+        "The plan that was given out is not on this device.",
+        "Bring the devices together: it comes by itself.",
+    ),
+    (
+        "work.no_gap",
+        "Piece {piece} is not cut by a gap along its row.",
+        "Hold it in its place and mark it there.",
+    ),
+    ("work.no_lot", "No lot is written.", "Write what is printed on the packs."),
+    ("work.no_number", "{found} is no whole number from 1 to {most}.", "Write a whole number."),
+    (
+        "work.no_rows",
+        "These rows are not in the plan.",
+        "Rows go from 1 to {rows}, the first not after the last.",
+    ),
+    ("work.not_given_out", "No plan was given out for this area.", "Take a plan and give it out."),
+    (
+        "work.other_plan",
+        "Another plan has been given out since this screen was opened.",
+        "Look at it before you mark anything.",
+    ),
+    ("work.unknown_note", "There is no such kind of note: {name}.", "Choose one of the list."),
+    ("work.unknown_reach", "There is no such reach: {name}.", "Choose piece, row or up to here."),
+    ("work.unknown_state", "There is no such mark: {name}.", "Choose cut, laid, taken up or spoilt."),
 ];
 
 /// The message and the hint of a code, with the parameters filled in. An unknown code is its own message: that

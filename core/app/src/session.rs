@@ -5,12 +5,13 @@ use crate::change::{Change, Changed, Way};
 use crate::crew::Aboard;
 use crate::desk::Desk;
 use crate::floors::Floors;
+use crate::given_out::GivenOut;
 use crate::planned::Plans;
 use crate::table;
 use crate::wire::Event;
 use crate::world::World;
-use drylay_document::{DocumentId, Kind};
-use drylay_store::DocumentKey;
+use drylay_document::{ContentHash, DocumentId, Kind};
+use drylay_store::{DocumentKey, FileHash};
 use drylay_sync::Input;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -19,6 +20,9 @@ use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// How many plans that were given out are kept in memory.
+const MOST_GIVEN_OUT: usize = 32;
 
 /// An open store with everything that can be asked of it. It may be shared between threads; a copy is the same
 /// session.
@@ -32,6 +36,7 @@ struct Shared {
     ears: Mutex<Vec<Sender<Event>>>,
     plans: Mutex<Plans>,
     floors: Mutex<Floors>,
+    given_out: Mutex<BTreeMap<ContentHash, Arc<GivenOut>>>,
     tasks: Mutex<BTreeMap<String, Arc<AtomicBool>>>,
 }
 
@@ -49,6 +54,7 @@ impl Session {
             ears: Mutex::default(),
             plans: Mutex::default(),
             floors: Mutex::default(),
+            given_out: Mutex::default(),
             tasks: Mutex::default(),
         })))
     }
@@ -109,6 +115,23 @@ impl Session {
     /// Floors that are remembered.
     pub(crate) fn floors(&self) -> MutexGuard<'_, Floors> {
         self.0.floors.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// A plan that was given out, read once; `None` where its bytes are not on this device or cannot be read.
+    pub(crate) fn given_out(&self, plan: ContentHash) -> Option<Arc<GivenOut>> {
+        let kept = || self.0.given_out.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = kept().get(&plan) {
+            return Some(known.clone());
+        }
+        let bytes = self.desk().store.read_file(FileHash(plan.0)).ok()?;
+        let read = Arc::new(GivenOut::read(&bytes)?);
+        let mut all = kept();
+        // A crew works on a few plans at a time; what is old is read again when it is asked for.
+        if all.len() >= MOST_GIVEN_OUT {
+            all.clear();
+        }
+        all.insert(plan, read.clone());
+        Some(read)
     }
 
     fn tasks(&self) -> MutexGuard<'_, BTreeMap<String, Arc<AtomicBool>>> {

@@ -4,20 +4,21 @@
 use crate::Problem;
 use crate::commands::{
     books, buy, call, crew, device, drafts, floor, ground, handover, history, issues, jobs, parts, photos,
-    plan, prefer, quote, room, setting, sheets, shop, undo,
+    plan, prefer, quote, room, setting, sheets, shop, undo, work,
 };
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView, CrewAnswer,
     CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk,
-    FloorView, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView,
-    IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet,
-    Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList,
-    PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare,
+    FloorView, GapCut, GroundEditAsk, GroundView, HandOverDone, HandOverRead, HandOverWrite, HistoryAsk,
+    HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView,
+    LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit,
+    PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare,
     PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd,
     QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
     SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StraightedgeAsk, StraightedgeView,
-    TaskView, Typed,
+    TaskView, Typed, WorkAsk, WorkBroken, WorkDelivery, WorkForget, WorkGap, WorkLot, WorkMark, WorkNoted,
+    WorkPieceAsk, WorkView,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -150,6 +151,15 @@ commands! {
     "photos.wipe": OfJobItem => PhotoList, Writes [Job], photos::wipe;
     "notes.set": NoteSet => PhotoList, Writes [Job], photos::set_note;
     "notes.remove": OfJobItem => PhotoList, Writes [Job], photos::remove_note;
+    "work.view": WorkAsk => WorkView, Reads [], work::view;
+    "work.mark": WorkMark => WorkView, Writes [Job], work::mark;
+    "work.piece": WorkPieceAsk => PieceCard, Reads [], work::piece;
+    "work.gap": WorkGap => GapCut, Writes [Job], work::gap;
+    "work.note": WorkNoted => WorkView, Writes [Job], work::note;
+    "work.lot": WorkLot => WorkView, Writes [Job], work::lot;
+    "work.deliver": WorkDelivery => WorkView, Writes [Job], work::deliver;
+    "work.broken": WorkBroken => WorkView, Writes [Job], work::broken;
+    "work.forget": WorkForget => WorkView, Writes [Job], work::forget;
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
     "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
     "history.list": HistoryAsk => HistoryView, Reads [], history::list;
@@ -164,6 +174,7 @@ commands! {
     "handover.read": HandOverRead => HandOverDone, Writes [Jobs, Job], handover::read;
     "crew.view": Nothing => CrewView, Reads [], crew::view;
     "crew.invite": CrewInvite => CrewView, Writes [Crew], crew::invite;
+    "crew.agree": Nothing => CrewView, Writes [Crew], crew::agree;
     "crew.close": Nothing => CrewView, Writes [Crew], crew::close;
     "crew.answer": CrewAnswer => CrewView, Writes [Crew], crew::answer;
     "crew.join": CrewJoin => CrewView, Writes [Crew], crew::join;

@@ -19,6 +19,7 @@
 //! 6. Everything computed goes through a [`sheet`], the open exchange format: [`exchange`] makes one of a job and
 //!    its rooms, and edits of one.
 //! 7. What was agreed is frozen ([`frozen`]): bytes by hash, with the heads of the documents they came from.
+//!    What became of the pieces of an issued plan is said in marks that merge ([`marks`]).
 //! 8. Damaged bytes are [rescued](rescue), documents for a bug report [anonymised](anonymise).
 //!
 //! ```
@@ -58,6 +59,7 @@ pub mod exchange;
 pub mod frozen;
 pub mod handover;
 pub mod ids;
+pub mod marks;
 mod removal;
 pub mod rescue;
 pub mod schema;

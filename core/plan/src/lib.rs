@@ -72,6 +72,7 @@ pub mod takeoff;
 pub mod tools;
 mod walls;
 pub mod window;
+pub mod work;
 
 pub use field::{Field, FieldProblem, Keepout, Opening, Passage, Room};
 pub use lattice::{Along, Choice, FrameField};

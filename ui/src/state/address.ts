@@ -9,7 +9,8 @@ export type Place =
   | { screen: "floor" | "base" | "heights"; job: string; room: string }
   | { screen: "plan"; job: string; area: string | null; piece: string | null }
   | { screen: "buy"; job: string }
-  | { screen: "quote"; job: string };
+  | { screen: "quote"; job: string }
+  | { screen: "work"; job: string; area: string | null; piece: string | null };
 
 export function parsePlace(hash: string): Place {
   const parts = hash.replace(/^#\/?/, "").split("/").map(decode);
@@ -18,7 +19,7 @@ export function parsePlace(hash: string): Place {
   if (first !== "job" || !job) return { screen: "jobs" };
   if (what === "room" && id && (part === "floor" || part === "base" || part === "heights")) return { screen: part, job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
-  if (what === "plan") return { screen: "plan", job, area: id || null, piece: piece || null };
+  if (what === "plan" || what === "work") return { screen: what, job, area: id || null, piece: piece || null };
   if (what === "buy" || what === "quote") return { screen: what, job };
   return { screen: "job", job };
 }
@@ -47,7 +48,8 @@ function partsOf(place: Place): string[] {
     case "quote":
       return ["job", place.job, place.screen];
     case "plan":
-      return ["job", place.job, "plan", ...(place.area ? [place.area] : []), ...(place.area && place.piece ? ["piece", place.piece] : [])];
+    case "work":
+      return ["job", place.job, place.screen, ...(place.area ? [place.area] : []), ...(place.area && place.piece ? ["piece", place.piece] : [])];
   }
 }
 

@@ -35,7 +35,9 @@ pub use plan::{
     PlaceAnswer, PlanAnswer, PlanArea, PlanRowAnswer, PlannedArea, RailAnswer, RemedyAnswer, RowEndsAnswer,
     RuleAnswer, SettingOutAnswer, StackAnswer, StepAnswer, WidthAnswer, plan, plan_area, plan_areas,
 };
-pub(crate) use plan::{Cuts, breaches, floor_of_room, on_word, spacers, tool_word, wall_name};
+pub(crate) use plan::{
+    Cuts, breaches, cutting_of, floor_of_room, on_word, product_of, spacers, tool_word, wall_name,
+};
 pub use price::{CasesAnswer, PriceAnswer, QuoteAnswer, QuotedLine, ReadingAnswer, TotalsAnswer, price};
 pub(crate) use price::{ROUNDING, changed, is_in, price_of, quote, reminders};
 pub use rooms::{ResolvedRoom, resolve};

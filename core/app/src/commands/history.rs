@@ -1,5 +1,6 @@
 //! What happened in a job: everything that was said or done, with who and when, also what no longer counts.
 
+use super::work::mark_words;
 use crate::Problem;
 use crate::desk::{Desk, SeenJob, SeenRoom};
 use crate::session::Session;
@@ -71,6 +72,26 @@ impl Told {
         });
         self.things(&view.products, |held| say("what.product", &[("name", &held.value.name)]));
         self.records(&view.choices, |_| say("what.accept", &[]));
+        self.work(view);
+    }
+
+    /// What was marked, cut, noted, delivered and broken.
+    fn work(&mut self, view: &JobView) {
+        self.records(&view.pieces, |held| mark_words(&held.value.pieces, held.value.state));
+        self.records(&view.rows, |held| say("what.row_measured", &[("row", &held.value.row.to_string())]));
+        self.records(&view.cuts, |held| say("what.gap", &[("piece", &held.value.piece)]));
+        self.records(&view.lots, |held| say("what.lot", &[("lot", &held.value.lot)]));
+        self.records(&view.expenses, |held| {
+            let tiles = held.value.broken.as_ref().map_or("", |tiles| tiles.as_str());
+            say("what.broken", &[("tiles", tiles)])
+        });
+        self.things(&view.deliveries, |held| {
+            say("what.delivery", &[("packs", &held.value.packs.to_string())])
+        });
+        self.things(&view.problems, |held| {
+            let what = say(&format!("noted.{}", held.value.what.word()), &[]);
+            say("what.noted", &[("what", &what)])
+        });
     }
 
     fn room(&mut self, seen: &SeenRoom, before: &str) {

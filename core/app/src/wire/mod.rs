@@ -26,6 +26,7 @@ mod room;
 mod room_edit;
 mod setting;
 mod shop;
+mod work;
 
 pub use buy::*;
 pub use common::*;
@@ -49,6 +50,7 @@ pub use room::*;
 pub use room_edit::*;
 pub use setting::*;
 pub use shop::*;
+pub use work::*;
 
 /// Derives what every wire type has.
 macro_rules! wire {

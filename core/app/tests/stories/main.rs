@@ -6,3 +6,4 @@ mod crew;
 mod issues;
 mod season;
 mod stage;
+mod work;

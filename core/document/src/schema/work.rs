@@ -108,6 +108,9 @@ entry! {
         pieces: Vec<String>,
         /// What became of them.
         state: PieceState,
+        /// The earlier marks that it takes the place of, as far as it names the same pieces: those that whoever marked
+        /// had before them. A mark made apart is not among them and goes on standing beside it.
+        after: Vec<ItemId>,
     }
 }
 

@@ -21,6 +21,7 @@ import type { Drafts } from "./Drafts";
 import type { FloorAsk } from "./FloorAsk";
 import type { FloorEditAsk } from "./FloorEditAsk";
 import type { FloorView } from "./FloorView";
+import type { GapCut } from "./GapCut";
 import type { GroundEditAsk } from "./GroundEditAsk";
 import type { GroundView } from "./GroundView";
 import type { HandOverDone } from "./HandOverDone";
@@ -82,6 +83,16 @@ import type { StraightedgeAsk } from "./StraightedgeAsk";
 import type { StraightedgeView } from "./StraightedgeView";
 import type { TaskView } from "./TaskView";
 import type { Typed } from "./Typed";
+import type { WorkAsk } from "./WorkAsk";
+import type { WorkBroken } from "./WorkBroken";
+import type { WorkDelivery } from "./WorkDelivery";
+import type { WorkForget } from "./WorkForget";
+import type { WorkGap } from "./WorkGap";
+import type { WorkLot } from "./WorkLot";
+import type { WorkMark } from "./WorkMark";
+import type { WorkNoted } from "./WorkNoted";
+import type { WorkPieceAsk } from "./WorkPieceAsk";
+import type { WorkView } from "./WorkView";
 
 /** What each command is given and what it answers. */
 export interface Commands {
@@ -150,6 +161,15 @@ export interface Commands {
   "photos.wipe": [OfJobItem, PhotoList];
   "notes.set": [NoteSet, PhotoList];
   "notes.remove": [OfJobItem, PhotoList];
+  "work.view": [WorkAsk, WorkView];
+  "work.mark": [WorkMark, WorkView];
+  "work.piece": [WorkPieceAsk, PieceCard];
+  "work.gap": [WorkGap, GapCut];
+  "work.note": [WorkNoted, WorkView];
+  "work.lot": [WorkLot, WorkView];
+  "work.deliver": [WorkDelivery, WorkView];
+  "work.broken": [WorkBroken, WorkView];
+  "work.forget": [WorkForget, WorkView];
   "edit.undo": [OfJob, JobView];
   "edit.redo": [OfJob, JobView];
   "history.list": [HistoryAsk, HistoryView];
@@ -164,6 +184,7 @@ export interface Commands {
   "handover.read": [HandOverRead, HandOverDone];
   "crew.view": [Nothing, CrewView];
   "crew.invite": [CrewInvite, CrewView];
+  "crew.agree": [Nothing, CrewView];
   "crew.close": [Nothing, CrewView];
   "crew.answer": [CrewAnswer, CrewView];
   "crew.join": [CrewJoin, CrewView];

@@ -78,7 +78,8 @@ fn laid_row(row: &sheet::LaidRow) -> LaidRow {
     LaidRow { row: usize::try_from(row.row).unwrap_or(usize::MAX), at_start: row.at_start.length, at_end }
 }
 
-fn cutting_of(product: &sheet::Product) -> Cutting {
+/// How a product of a sheet is cut.
+pub(crate) fn cutting_of(product: &sheet::Product) -> Cutting {
     let tool = |rule: &sheet::CutTool| ToolRule {
         cut: match rule.cut {
             CutClass::Length => Cut::Length,

@@ -14,11 +14,12 @@ mod setting;
 mod wire;
 
 pub use area::{PlannedArea, plan_area, plan_areas};
-pub(crate) use area::{floor_of_room, plan_room};
+pub(crate) use area::{floor_of_room, plan_room, product_of};
 pub(crate) use cuts::{Cuts, on_word, tool_word, wall_name};
 pub use cuts::{CuttingAnswer, MarkAnswer};
 pub use doubt::{ChangeAnswer, DoubtAnswer};
 pub use ground::Making;
+pub(crate) use ground::cutting_of;
 pub use joints::JointAnswer;
 pub(crate) use rules::breaches;
 pub use rules::{

@@ -1,0 +1,3 @@
+//! The work on a plan that was given out: tiles used and tiles still needed.
+
+pub mod stock;

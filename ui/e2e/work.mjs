@@ -1,0 +1,182 @@
+// The work on a floor in Chromium with touch on the real core: what is next, marks in one tap, the saw, notes, stock, the touch lock.
+import { bridge, core, open } from "./browser.mjs";
+import { axeCheck, equal, holds, overflowing, smallTargets } from "./harness.mjs";
+
+/** Eight rows of five: the end of each row measured first, row 8 ripped ahead. The names are long on purpose. */
+const SHEET = JSON.stringify({
+  drylay: 1, units: "metric", job: { name: "Boat house with the long landing stage" },
+  products: [{ id: "grey", name: "Grey tile", face: { length: 598, width: 298 }, thickness: 8, joint: 2, edge_gap: 6, kerf: 2, clearance: 2, interlock: true, offsets: ["0"], min_row_width: 60, min_end_length: 180, carton: { tiles: 7, kg: 15 } }],
+  rooms: [{ id: "store", name: "Oar store", corners: ["A", "B", "C", "D"], outline: [[0, 0], [2990, 0], [2990, 2350], [0, 2350]], openings: [{ id: "gate", wall: ["A", "B"], start: 1000, width: 900 }], edges: [{ wall: ["C", "D"], trim_covers: 15 }] }],
+  areas: [{ id: "floor", rooms: ["store"], product: "grey", layout: { along: ["A", "B"], offset: "0", first_row: 298, shift: 598 } }],
+});
+
+/** A job whose plan was given out; `given` leaves it at a plan that nobody took. */
+export async function workJob(given = true) {
+  const { id: job } = await core("jobs.import", { sheet: SHEET });
+  const area = (await core("job.view", { job })).areas[0].id;
+  if (given) {
+    const { choice } = await core("plan.view", { job, area });
+    await core("plan.accept", { job, area, choice: choice.token });
+    await core("issues.make", { job, area });
+  }
+  return { job, area };
+}
+
+/** Tells the stories on a window of their own. */
+export async function workStories({ story, browser, watch }) {
+  const page = await open(browser, "phone");
+  watch(page);
+  const button = (name) => page.getByRole("button", { name, exact: true });
+  const part = (name) => page.getByRole("radio", { name, exact: true }).tap();
+  const { job, area } = await workJob();
+  const work = async () => (await core("work.view", { job, area })).area;
+  const laid = async (id) => (await work()).pieces.find((one) => one.id === id).done;
+
+  async function inspect(name) {
+    await story.step(`${name}: clean in axe, 48 px, nothing cut off`, async () => {
+      for (const theme of ["light", "dark", "daylight"]) {
+        await page.evaluate((chosen) => (document.documentElement.dataset.theme = chosen), theme);
+        await page.waitForTimeout(60);
+        equal(await axeCheck(page), [], `axe in ${theme}`);
+      }
+      await page.evaluate(() => (document.documentElement.dataset.theme = "light"));
+      equal(await smallTargets(page), [], "targets under 48 px");
+      equal(await overflowing(page), false, "wider than the window");
+    });
+  }
+
+  await story.step("a floor whose plan was not given out says so and leads to the plan", async () => {
+    const none = await workJob(false);
+    await page.goto(`${bridge}/#/job/${none.job}/work`);
+    await page.getByText("No plan was given out for this area.").waitFor();
+    await inspect("Work, nothing given out");
+    await button("To the plan").tap();
+    await page.getByRole("application").waitFor();
+    await page.getByRole("navigation").getByRole("button", { name: /Work/ }).tap();
+    await page.getByText("No plan was given out for this area.").waitFor();
+  });
+
+  await story.step("one tap and the piece lies, and the next one stands there", async () => {
+    await page.goto(`${bridge}/#/job/${job}/work`);
+    await button("1-1 lies").tap();
+    await button("1-2 lies").waitFor();
+    equal(await laid("1-1"), "laid");
+    await button("Row 1 lies").tap();
+    await button("2-1 lies").waitFor();
+    equal((await work()).pieces_laid, 5, "the row");
+  });
+  await inspect("Work, laying");
+
+  await story.step("all up to a piece that is pointed at, taken up again, and undone", async () => {
+    await page.getByRole("button", { name: /^Row 3\s*0 of 5/ }).tap();
+    await button("All up to 3-1").tap();
+    await button("3-2 lies").waitFor();
+    equal((await work()).pieces_laid, 11, "up to here");
+    await page.getByRole("button", { name: /^Undo: 6 pieces laid/ }).tap();
+    await button("2-1 lies").waitFor();
+    equal((await work()).pieces_laid, 5, "undone");
+    const drawing = page.getByRole("application");
+    await drawing.focus();
+    await page.keyboard.press("ArrowRight");
+    const named = page.locator(".next .id");
+    const id = (await named.textContent()) ?? "";
+    holds(/^\d+-\d+$/.test(id), `a piece by keyboard: ${id}`);
+    await core("work.mark", { job, area, plan: (await work()).plan, pieces: [id], reach: "piece", state: "laid" });
+    await button(`Take ${id} up`).tap();
+    await button(`${id} lies`).waitFor();
+    equal(await laid(id), "open");
+    await page.keyboard.press("Escape");
+  });
+
+  await story.step("the saw: four rips as one, a card that reads from a metre, and a gap that is measured first", async () => {
+    await part("Cut");
+    await page.getByRole("heading", { name: "Measure first" }).waitFor();
+    await page.getByRole("button", { name: "8-1, 8-2, 8-3, 8-4: All 4 are cut" }).waitFor();
+    await inspect("Work, the saw");
+    await page.getByRole("button", { name: "8-1, 8-2, 8-3, 8-4: All 4 are cut" }).tap();
+    await page.getByText("Nothing waits for the saw here.").first().waitFor();
+    equal([await laid("8-1"), await laid("8-4")], ["cut", "cut"]);
+    await button("Cut card 2-5").tap();
+    await page.getByRole("heading", { level: 1, name: "Piece 2-5" }).waitFor();
+    await page.getByLabel("Gap on the side of row 1, last face to wall", { exact: true }).fill("588 mm");
+    if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
+    await button("What to cut").tap();
+    await page.locator("p.figure", { hasText: "578 mm" }).waitFor();
+    const largest = await page.evaluate(() => Math.max(...[...document.querySelectorAll(".body *")].map((one) => parseFloat(getComputedStyle(one).fontSize))));
+    equal(await page.locator("p.figure").evaluate((one) => parseFloat(getComputedStyle(one).fontSize)), largest, "the cut is the largest figure");
+    await inspect("Work, a piece at the saw");
+    await button("It is cut").tap();
+    await button("2-5 lies").waitFor();
+    equal(await laid("2-5"), "cut");
+    await page.getByRole("button", { name: "Back", exact: true }).tap();
+  });
+
+  await story.step("a lip that stands up is noted where it is, with what is allowed", async () => {
+    await part("Noted");
+    await page.getByRole("radio", { name: "edge stands up", exact: true }).tap();
+    await page.getByLabel("Piece", { exact: true }).fill("1-2");
+    await page.getByLabel("How much", { exact: true }).fill("1.2 mm");
+    if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
+    await page.getByLabel("In words", { exact: true }).fill("at the post by the gate");
+    await button("Keep the note").tap();
+    await page.getByText("ANSI A108.02-2013, 4.3.7").waitFor();
+    const [note] = (await work()).problems;
+    equal([note.what, note.piece, note.measure.text], ["lippage", "1-2", "1.2 mm"]);
+    await inspect("Work, noted");
+    await button("Settled").tap();
+    await button("Not settled").waitFor();
+    equal((await work()).problems[0].settled, true);
+  });
+
+  await story.step("what was delivered is written down, and what is short is said while there is time", async () => {
+    await part("Stock");
+    await page.getByText("What was delivered is not written down").waitFor();
+    await page.getByLabel("Packs delivered", { exact: true }).fill("a few");
+    await button("Write the delivery down").tap();
+    await page.getByText("is no whole number").waitFor();
+    await page.getByLabel("Packs delivered", { exact: true }).fill("5");
+    await page.getByLabel("Lot or shade on them", { exact: true }).fill("B7");
+    await button("Write the delivery down").tap();
+    await page.getByText(/too few\. Packs to order now: \d+/).waitFor();
+    equal((await work()).stock.delivered, 35);
+    await page.getByLabel("Lot or shade", { exact: true }).fill("B7");
+    await page.getByLabel("From row", { exact: true }).fill("1");
+    await page.getByLabel("To row", { exact: true }).fill("2");
+    await button("Keep the lot").tap();
+    await page.getByText("rows 1 to 2").waitFor();
+  });
+  await inspect("Work, stock");
+
+  await story.step("a splash does not open the lock, a finger that stays does, and a keyboard at once", async () => {
+    await part("Lay");
+    await button("Lock the screen against splashes").tap();
+    await page.getByRole("dialog").waitFor();
+    await inspect("Work, locked");
+    await button("Hold to unlock").tap();
+    equal(await page.getByRole("dialog").count(), 1, "a tap is no hold");
+    const box = await button("Hold to unlock").boundingBox();
+    const client = await page.context().newCDPSession(page);
+    await client.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x: box.x + box.width / 2, y: box.y + box.height / 2 }] });
+    await page.getByRole("dialog").waitFor({ state: "detached" });
+    await client.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+    await button("Lock the screen against splashes").tap();
+    await button("Hold to unlock").focus();
+    await page.keyboard.press("Enter");
+    await page.getByRole("dialog").waitFor({ state: "detached" });
+  });
+  await page.context().close();
+
+  const wide = await open(browser, "laptop");
+  watch(wide);
+  await story.step("Work on a laptop: clean in axe, nothing cut off", async () => {
+    await wide.goto(`${bridge}/#/job/${job}/work`);
+    await wide.getByRole("application").waitFor();
+    for (const theme of ["light", "dark", "daylight"]) {
+      await wide.evaluate((chosen) => (document.documentElement.dataset.theme = chosen), theme);
+      await wide.waitForTimeout(60);
+      equal(await axeCheck(wide), [], `axe in ${theme}`);
+    }
+    equal(await overflowing(wide), false, "wider than the window");
+  });
+  await wide.context().close();
+}

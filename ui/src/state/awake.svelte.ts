@@ -1,0 +1,35 @@
+// Keeps the screen on while a sheet is open, where the window can (Screen Wake Lock, W3C).
+
+export class Awake {
+  /** Whether the screen is held on; null until it is known. */
+  held = $state<boolean | null>(null);
+  #lock: WakeLockSentinel | null = null;
+  #closed = false;
+  #again = (): void => {
+    // A lock ends by itself when the window is hidden.
+    if (document.visibilityState === "visible") void this.#take();
+  };
+
+  constructor() {
+    document.addEventListener("visibilitychange", this.#again);
+    void this.#take();
+  }
+
+  close(): void {
+    this.#closed = true;
+    document.removeEventListener("visibilitychange", this.#again);
+    void this.#lock?.release().catch(() => {});
+  }
+
+  async #take(): Promise<void> {
+    try {
+      if (!("wakeLock" in navigator)) throw new Error("none");
+      const lock = await navigator.wakeLock.request("screen");
+      if (this.#closed) return void lock.release();
+      this.#lock = lock;
+      this.held = true;
+    } catch {
+      this.held = false;
+    }
+  }
+}
