@@ -658,7 +658,6 @@ pub const ENGLISH: &[(&str, &str)] = &[
         "paper.cuts.how",
         "Each tile lies face up as it will lie in the floor: the row's start to the left, row 1 above. The dark part stays. Marks are rounded to the looser side.",
     ),
-    ("paper.cuts.more_marks", "More marks than stand here: see the piece on the screen."),
     ("paper.cuts.size", "{length} × {width}"),
     ("paper.day", "Day"),
     ("paper.flat", "Flatness record"),

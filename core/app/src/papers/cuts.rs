@@ -72,13 +72,11 @@ fn group(tool: &str, kind: &str, n: usize) -> String {
 }
 
 fn of_piece(setter: &Setter<'_>, piece: &PieceCard, cutting: &CuttingAnswer) -> Card {
-    let mut figures = figures(setter, &cutting.marks);
+    let figures = figures(setter, &cutting.marks);
     let size =
         say("paper.cuts.size", &[("length", &piece.size.length.text), ("width", &piece.size.width.text)]);
-    let more = if figures.len() > MOST_MARKS { say("paper.cuts.more_marks", &[]) } else { String::new() };
-    figures.truncate(MOST_MARKS);
     let when = if piece.when == "measure_first" { piece.when_words.clone() } else { String::new() };
-    let care = [when, piece.weak_words.clone(), more];
+    let care = [when, piece.weak_words.clone()];
     let care: Vec<String> = care.into_iter().filter(|words| !words.is_empty()).collect();
     Card {
         title: piece.id.clone(),
@@ -88,9 +86,6 @@ fn of_piece(setter: &Setter<'_>, piece: &PieceCard, cutting: &CuttingAnswer) -> 
         care: care.join(" "),
     }
 }
-
-/// More marks than this are read from the drawing on the screen.
-const MOST_MARKS: usize = 4;
 
 /// What to mark, each with where; two marks at one distance are one cut square across or along.
 fn figures(setter: &Setter<'_>, marks: &[MarkAnswer]) -> Vec<(String, String)> {
