@@ -385,6 +385,46 @@ pub const ENGLISH: &[Entry] = &[
     ("note.empty", "The note has no words.", "Write something, or leave it."),
     ("note.unknown", "The job has no note {name}.", "Look again: somebody may have taken it out."),
     (
+        "papers.grinding",
+        "Grinding concrete, mortar and compound sets silica dust free.",
+        "Shroud and filtering collector, or wet, with breathing protection as the rule's table asks for the tool (29 CFR 1926.1153).",
+    ),
+    (
+        "papers.not_set",
+        "The paper could not be set: {why}.",
+        "Make it again; if it fails again, leave out its photos.",
+    ),
+    (
+        "papers.old_floor",
+        "In houses up to 1980, and where the year is not known, old coverings and glues are taken for asbestos until shown otherwise.",
+        "Have them tested before they are taken up, sanded, ground or broken; removal is for licensed people, as local law has it.",
+    ),
+    (
+        "papers.saw",
+        "Wet saw: water and electricity, a turning blade.",
+        "Plug it into a ground-fault outlet with a drip loop; eyes and ears protected, no gloves or loose sleeves near the blade.",
+    ),
+    (
+        "papers.silica",
+        "Cutting tile and masonry dry sets silica dust free, which harms the lungs.",
+        "Cut wet or with a shroud and filtering collector, outdoors where it can be (29 CFR 1926.1153, table 1).",
+    ),
+    (
+        "papers.snap",
+        "Snapped edges are sharp and splinters fly.",
+        "Eye protection and gloves; ease the edges with a stone.",
+    ),
+    (
+        "papers.unpriced",
+        "Some lines have no price yet and are not in the total.",
+        "Price them before the quote is signed.",
+    ),
+    (
+        "papers.unwritable",
+        "It cannot be written: {why}.",
+        "Make room on the disk, or choose another folder. No file is half written.",
+    ),
+    (
         "photo.damaged",
         "{file} is damaged: it cannot be shown. {why}.",
         "Copy it from the camera again, or save it anew with another program.",

@@ -10,6 +10,7 @@ mod words;
 use clap::{Parser, Subcommand};
 use drylay_app::answers::{self, Answer};
 use drylay_app::books::{Books, read_prices, read_rates};
+use drylay_app::papers::{Size, Wish, papers as make_papers, write_all};
 use drylay_app::{Problem, read_sheet, schema};
 use serde::Serialize;
 use std::io::{Read, Write};
@@ -52,15 +53,33 @@ enum Command {
     Price {
         #[command(flatten)]
         sheet: Sheet,
-        /// A price list as CSV: item, unit, price, and if wished since and supplier
-        #[arg(long)]
-        prices: Option<PathBuf>,
-        /// Production rates as CSV: task, unit, per_hour, hourly
-        #[arg(long)]
-        rates: Option<PathBuf>,
+        #[command(flatten)]
+        books: BookLists,
         /// Write the lines of all quotes as CSV instead of JSON
         #[arg(long)]
         csv: bool,
+    },
+    /// Write the job's papers into a folder: PDF, plans as DXF and SVG, lists as CSV
+    Papers {
+        /// The job sheet, or - for standard input
+        sheet: PathBuf,
+        /// The folder; made if it is not there
+        #[arg(long)]
+        out: PathBuf,
+        #[command(flatten)]
+        books: BookLists,
+        /// The size of the sheets; by the job's units if left out
+        #[arg(long, value_enum)]
+        paper: Option<PaperSize>,
+        /// The day that stands on the papers
+        #[arg(long, default_value = "")]
+        day: String,
+        /// Who gives them out
+        #[arg(long, default_value = "")]
+        shop: String,
+        /// Only files of these kinds: pdf, dxf, svg, csv, json, with commas between
+        #[arg(long, value_delimiter = ',')]
+        only: Vec<String>,
     },
     /// Write the demo job sheet into a folder
     Demo {
@@ -80,6 +99,34 @@ struct Sheet {
     /// Say it in words for a person instead of JSON
     #[arg(long)]
     words: bool,
+}
+
+/// The size of the sheets.
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum PaperSize {
+    /// 8 1/2 by 11 in
+    Letter,
+    /// 210 by 297 mm
+    A4,
+}
+
+#[derive(clap::Args)]
+struct BookLists {
+    /// A price list as CSV: item, unit, price, and if wished since and supplier
+    #[arg(long)]
+    prices: Option<PathBuf>,
+    /// Production rates as CSV: task, unit, per_hour, hourly
+    #[arg(long)]
+    rates: Option<PathBuf>,
+}
+
+impl BookLists {
+    fn read(&self) -> Result<Books, Failure> {
+        Ok(Books {
+            prices: list(self.prices.as_deref(), read_prices)?,
+            rates: list(self.rates.as_deref(), read_rates)?,
+        })
+    }
 }
 
 /// Why the program ends without an answer.
@@ -127,16 +174,21 @@ fn run(command: Command) -> Result<(), Failure> {
         Command::Heights(sheet) => sheet.answer(answers::heights, words::heights),
         Command::Plan(sheet) => sheet.answer(|s| answers::plan(s, &mut deadline()), words::plan),
         Command::Takeoff(sheet) => sheet.answer(|s| answers::takeoff(s, &mut deadline()), words::takeoff),
-        Command::Price { sheet, prices, rates, csv } => {
-            let books = Books {
-                prices: list(prices.as_deref(), read_prices)?,
-                rates: list(rates.as_deref(), read_rates)?,
-            };
+        Command::Price { sheet, books, csv } => {
+            let books = books.read()?;
             let price = |s: &drylay_app::Sheet| answers::price(s, &books, &mut deadline());
             if csv {
                 return sheet.csv(price, |answer| answer.csv());
             }
             sheet.answer(price, words::price)
+        }
+        Command::Papers { sheet, out, books, paper, day, shop, only } => {
+            let (sheet, books) = (Sheet { sheet, words: false }, books.read()?);
+            let size = paper.map(|size| match size {
+                PaperSize::Letter => Size::Letter,
+                PaperSize::A4 => Size::A4,
+            });
+            papers(&sheet, &out, &books, &Wish { size, day, shop, only })
         }
         Command::Demo { dir } => demo(&dir),
         Command::Schema => print_json(&schema()),
@@ -218,6 +270,15 @@ fn list<T>(
         found.iter_mut().for_each(|problem| problem.place = format!("{shown}, {}", problem.place));
         Failure::Sheet(found)
     })
+}
+
+fn papers(sheet: &Sheet, out: &Path, books: &Books, wish: &Wish) -> Result<(), Failure> {
+    let press = drylay_press::Typst;
+    // No clock ends the searches here: the same job gives the same bytes.
+    let (_, files) = sheet.computed(|s| make_papers(s, books, (&press, wish), &mut || true))?;
+    let paths = write_all(out, &files)?;
+    paths.iter().for_each(|path| complain(&format!("Wrote {}.", path.display())));
+    Ok(())
 }
 
 fn demo(dir: &Path) -> Result<(), Failure> {

@@ -29,6 +29,13 @@ const ALLOWED: &[&str] = &[
 const SHIPPED_FOR: &[&str] = &["x86_64-unknown-linux-gnu", "aarch64-linux-android"];
 const NOTICES: &str = "src-tauri/notices.md";
 
+/// Faces that lie among the sources: their folders hold their licences, which allow what we do with them: OFL-1.1, and
+/// Bitstream Vera's, under which a face may be given away with a program but not sold by itself.
+const FACES: &[(&str, &str, &str, &str)] = &[
+    ("DejaVu Sans Condensed", "2.37", "Bitstream-Vera", "core/press/fonts/dejavu"),
+    ("Sofia Sans Semi Condensed", "5.3.0", "OFL-1.1", "core/press/fonts/sofia-sans"),
+];
+
 /// One package of somebody else's.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Package {
@@ -138,6 +145,11 @@ fn notices() -> Outcome<String> {
     }
     for package in node_packages(true)? {
         describe(&package, Some(&root().join("node_modules").join(&package.name)), &mut list, &mut texts)?;
+    }
+    for (name, version, licence, folder) in FACES.iter().copied() {
+        let [name, version, licence] = [name, version, licence].map(str::to_owned);
+        let face = Package { name, version, licence, source: folder.to_owned() };
+        describe(&face, Some(&root().join(folder)), &mut list, &mut texts)?;
     }
     Ok(page(&list, &texts))
 }

@@ -61,13 +61,27 @@ const HOUSE: &[House] = &[
         never: &["automerge", "rusqlite", "serde", "serde_json"],
     },
     House {
+        folder: "core/papers",
+        may_use: &[],
+        never: &["serde", "serde_json", "automerge", "rusqlite", "typst", "getrandom", "chrono"],
+    },
+    House {
+        folder: "core/press",
+        may_use: &["papers"],
+        never: &["serde", "serde_json", "automerge", "rusqlite", "getrandom", "chrono"],
+    },
+    House {
         folder: "core/app",
-        may_use: &["geometry", "survey", "plan", "document", "store", "sync"],
+        may_use: &["geometry", "survey", "plan", "document", "store", "sync", "papers"],
+        never: &["automerge", "rusqlite", "typst"],
+    },
+    House { folder: "core/cli", may_use: &["app", "press", "transport"], never: &["automerge", "rusqlite"] },
+    House { folder: "src-tauri", may_use: &["app", "press", "transport"], never: &["automerge", "rusqlite"] },
+    House {
+        folder: "tests/bridge",
+        may_use: &["app", "press", "transport"],
         never: &["automerge", "rusqlite"],
     },
-    House { folder: "core/cli", may_use: &["app", "transport"], never: &["automerge", "rusqlite"] },
-    House { folder: "src-tauri", may_use: &["app", "transport"], never: &["automerge", "rusqlite"] },
-    House { folder: "tests/bridge", may_use: &["app", "transport"], never: &["automerge", "rusqlite"] },
     House { folder: "tests/xtask", may_use: &[], never: &[] },
 ];
 

@@ -23,23 +23,24 @@ mod takeoff;
 mod plan;
 
 pub(crate) use flatness::overall;
-pub use flatness::{FlatnessAnswer, RoomFlatness, flatness};
+pub use flatness::{ChordAnswer, FlatnessAnswer, HeightAnswer, RoomFlatness, ToleranceAnswer, flatness};
 pub use floor_work::{GrindAnswer, PatchAnswer, PortionsAnswer, WorkAnswer};
 pub(crate) use goes_round::thing_ring;
 pub use heights::{
     DoorHeights, FixtureHeights, HeightsAnswer, LimitOfStack, OpeningHeights, RoomHeights, StackPart, heights,
 };
 pub use plan::{
-    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, InstructionAnswer,
-    JointAnswer, LayingAnswer, LipAnswer, Making, OpenSeam, PlaceAnswer, PlanAnswer, PlanArea, PlannedArea,
-    RailAnswer, RemedyAnswer, RuleAnswer, SettingOutAnswer, StepAnswer, plan, plan_area, plan_areas,
+    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, FromWallAnswer,
+    InstructionAnswer, JointAnswer, LayingAnswer, LipAnswer, Making, MarkAnswer, OpenSeam, PieceAnswer,
+    PlaceAnswer, PlanAnswer, PlanArea, PlanRowAnswer, PlannedArea, RailAnswer, RemedyAnswer, RowEndsAnswer,
+    RuleAnswer, SettingOutAnswer, StackAnswer, StepAnswer, WidthAnswer, plan, plan_area, plan_areas,
 };
 pub(crate) use plan::{
     Cuts, WayOut, breaches, cutting_of, floor_of_room, on_word, product_of, spacers, tool_word, wall_name,
     ways_out,
 };
 pub use price::{CasesAnswer, PriceAnswer, QuoteAnswer, QuotedLine, ReadingAnswer, TotalsAnswer, price};
-pub(crate) use price::{ROUNDING, changed, is_in, quote, reminders};
+pub(crate) use price::{ROUNDING, changed, is_in, price_of, quote, reminders};
 pub use rooms::{ResolvedRoom, resolve};
 pub use subfloor::{
     DifferenceAnswer, Finding, FlawAnswer, HazardAnswer, HeavyAnswer, LayerAnswer, LimitAnswer,
@@ -50,7 +51,7 @@ pub use survey::{SurveyAnswer, survey};
 pub use takeoff::{
     Amount, Figure, FloorWeight, Guess, GuessLine, Line, Part, TakeoffAnswer, Weight, count_planned, takeoff,
 };
-pub(crate) use takeoff::{HABIT_PERCENT, RoomWork, Site, count};
+pub(crate) use takeoff::{HABIT_PERCENT, RoomWork, Site, count, floor_works};
 
 use crate::Problem;
 use drylay_document::sheet::Units;

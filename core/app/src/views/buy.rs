@@ -35,6 +35,24 @@ pub(crate) fn packs_words(n: usize, pack: &str) -> String {
     if has(&code) { format!("{count} {}", say(&code, &[])) } else { format!("{count} × {pack}") }
 }
 
+/// How much of something, in words.
+pub(crate) fn amount_words(units: Units, amount: Amount, unit: &str) -> String {
+    match (amount, unit) {
+        (Amount::Measure(x), "kg") => kg_words(units, x),
+        (Amount::Measure(x), "litre") => format!("{x:.1} L"),
+        (amount, "tile") => format!("{} {}", trimmed(amount.number()), say("buy.tile", &[])),
+        (Amount::Count(n), unit) => packs_words(n, unit),
+        (Amount::Measure(x), unit) => format!("{x:.1} {unit}"),
+    }
+}
+
+/// A weight in the job's units.
+pub(crate) fn kg_words(units: Units, kg: f64) -> String {
+    let pounds = kg / 0.453_592_37;
+    let fine = |x: f64| if x < 100.0 { format!("{x:.1}") } else { format!("{x:.0}") };
+    if units == Units::Metric { format!("{} kg", fine(kg)) } else { format!("{} lb", fine(pounds)) }
+}
+
 /// How a line was counted, step by step.
 pub(crate) fn shown_steps(known: &Reckoned, line: &Line) -> Vec<BuyStep> {
     let show = Show { known, units: known.job.units };
@@ -55,13 +73,13 @@ impl Show<'_> {
             product: Some(line.product.clone()),
             name: title(self.known, &line.product),
             quantity: whole(drylay_plan::takeoff::whole(line.quantity.number())),
-            amount: self.amount(line.quantity, line.unit),
+            amount: amount_words(self.units, line.quantity, line.unit),
             packs: line.packs.map(whole),
             pack: line.packs.map(|n| packs_words(n, pack)),
             steps: shown_steps(self.known, line),
             guess: line.guess.as_ref().map(|guess| {
                 let packs = guess.packs.map(|n| packs_words(n, pack));
-                let packs = packs.unwrap_or_else(|| self.amount(guess.quantity, line.unit));
+                let packs = packs.unwrap_or_else(|| amount_words(self.units, guess.quantity, line.unit));
                 say("buy.guess", &[("percent", &HABIT_PERCENT.to_string()), ("packs", &packs)])
             }),
         }
@@ -142,22 +160,6 @@ impl Show<'_> {
         }
     }
 
-    fn amount(&self, amount: Amount, unit: &str) -> String {
-        match (amount, unit) {
-            (Amount::Measure(x), "kg") => self.kg(x),
-            (Amount::Measure(x), "litre") => format!("{x:.1} L"),
-            (amount, "tile") => format!("{} {}", trimmed(amount.number()), say("buy.tile", &[])),
-            (Amount::Count(n), unit) => packs_words(n, unit),
-            (Amount::Measure(x), unit) => format!("{x:.1} {unit}"),
-        }
-    }
-
-    fn kg(&self, kg: f64) -> String {
-        let pounds = kg / 0.453_592_37;
-        let fine = |x: f64| if x < 100.0 { format!("{x:.1}") } else { format!("{x:.0}") };
-        if self.units == Units::Metric { format!("{} kg", fine(kg)) } else { format!("{} lb", fine(pounds)) }
-    }
-
     fn weight(&self, takeoff: &TakeoffAnswer) -> Vec<BuyStep> {
         let weight = &takeoff.weight;
         let step = |code: &str, value: String| BuyStep { words: say(code, &[]), value, origin: None };
@@ -165,9 +167,9 @@ impl Show<'_> {
             return Vec::new();
         }
         let mut steps = vec![
-            step("buy.weight.truck", self.kg(weight.kg)),
+            step("buy.weight.truck", kg_words(self.units, weight.kg)),
             step("buy.weight.packs", weight.packs.to_string()),
-            step("buy.weight.heaviest", self.kg(weight.heaviest_kg)),
+            step("buy.weight.heaviest", kg_words(self.units, weight.heaviest_kg)),
         ];
         for floor in &weight.floors {
             let held = self.known.job.view.areas.get(&ItemId::new(&floor.area));

@@ -107,7 +107,7 @@ fn hours(hours: Decimal) -> String {
 }
 
 /// An amount with its thousands apart and its two places.
-fn grouped(amount: Decimal) -> String {
+pub(crate) fn grouped(amount: Decimal) -> String {
     let text = format!("{:.2}", amount.abs());
     let (whole, cents) = text.split_once('.').unwrap_or((&text, "00"));
     let mut digits = String::new();
@@ -118,6 +118,28 @@ fn grouped(amount: Decimal) -> String {
         digits.push(digit);
     }
     format!("{}{digits}.{cents}", if amount.is_sign_negative() && !amount.is_zero() { "–" } else { "" })
+}
+
+/// What a line is called; the plan's own tasks have words.
+pub(crate) fn line_name(line: &QuotedLine) -> String {
+    let code = format!("quote.task.{}", line.item);
+    match line.name.as_str() {
+        name if name == line.item && has(&code) => say(&code, &[]),
+        "primer" => say("buy.primer", &[]),
+        name => name.to_owned(),
+    }
+}
+
+/// How much a line is of.
+pub(crate) fn many(line: &QuotedLine) -> String {
+    let unit = format!("quote.unit.{}", line.unit);
+    match (has(&unit), line.quantity.normalize().to_string()) {
+        (true, many) => format!("{many} {}", say(&unit, &[])),
+        (false, many) => match many.parse() {
+            Ok(n) => packs_words(n, &line.unit),
+            Err(_) => format!("{many} {}", line.unit),
+        },
+    }
 }
 
 struct Show<'a> {
@@ -146,7 +168,7 @@ impl Show<'_> {
             };
             QuoteLineView {
                 kind: line.kind.to_owned(),
-                name: self.name(line),
+                name: line_name(line),
                 amount: line.amount.map_or_else(|| "–".to_owned(), |amount| self.money(amount)),
                 how: self.how(line),
                 steps,
@@ -155,21 +177,8 @@ impl Show<'_> {
         whole.lines.iter().map(line).collect()
     }
 
-    /// What a line is called; the plan's own tasks have words.
-    fn name(&self, line: &QuotedLine) -> String {
-        let code = format!("quote.task.{}", line.item);
-        if line.name == line.item && has(&code) { say(&code, &[]) } else { line.name.clone() }
-    }
-
     fn how(&self, line: &QuotedLine) -> String {
-        let unit = format!("quote.unit.{}", line.unit);
-        let many = match (has(&unit), line.quantity.normalize().to_string()) {
-            (true, many) => format!("{many} {}", say(&unit, &[])),
-            (false, many) => match many.parse() {
-                Ok(n) => packs_words(n, &line.unit),
-                Err(_) => format!("{many} {}", line.unit),
-            },
-        };
+        let many = many(line);
         match (line.price, line.hours, line.hourly) {
             (Some(price), ..) => say("quote.at_price", &[("many", &many), ("price", &grouped(price))]),
             (None, Some(hours), Some(hourly)) => {

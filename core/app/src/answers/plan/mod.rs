@@ -15,8 +15,8 @@ mod wire;
 
 pub use area::{PlannedArea, plan_area, plan_areas};
 pub(crate) use area::{WayOut, floor_of_room, plan_room, product_of, ways_out};
-pub use cuts::CuttingAnswer;
 pub(crate) use cuts::{Cuts, on_word, tool_word, wall_name};
+pub use cuts::{CuttingAnswer, MarkAnswer};
 pub use doubt::{ChangeAnswer, DoubtAnswer};
 pub use ground::Making;
 pub(crate) use ground::cutting_of;
@@ -27,8 +27,10 @@ pub use rules::{
 };
 pub use seams::OpenSeam;
 pub(crate) use setting::spacers;
-pub use setting::{AsItLiesAnswer, SettingOutAnswer};
-pub use wire::{AlongAnswer, BreachAnswer, PlanAnswer, PlanArea};
+pub use setting::{
+    AsItLiesAnswer, FromWallAnswer, RowEndsAnswer, SettingOutAnswer, StackAnswer, WidthAnswer,
+};
+pub use wire::{AlongAnswer, BreachAnswer, PieceAnswer, PlanAnswer, PlanArea, Row as PlanRowAnswer};
 
 use super::{Answer, resolve};
 use drylay_document::sheet::Sheet;

@@ -11,7 +11,7 @@ pub use quote::{CasesAnswer, QuoteAnswer, ReadingAnswer, TotalsAnswer};
 
 use super::plan::{PlannedArea, plan_areas};
 use super::takeoff::{RoomWork, Site, floor_works};
-use super::{Answer, resolve};
+use super::{Answer, ResolvedRoom, resolve};
 use crate::Problem;
 use crate::books::{Books, written};
 use drylay_document::sheet::{BestOr, Sheet, Variant};
@@ -47,17 +47,7 @@ pub fn price(sheet: &Sheet, books: &Books, go_on: &mut dyn FnMut() -> bool) -> A
     let resolved = resolve(sheet)?;
     let (works, mut notes) = floor_works(sheet, &resolved, go_on);
     let areas = plan_areas(sheet, &resolved, go_on)?;
-    let mut quotes = vec![quote(&Site { sheet, areas: &areas, works: &works }, books, None)?];
-    for variant in sheet.quote.iter().flat_map(|quote| &quote.variants) {
-        let changed = changed(sheet, variant);
-        let areas = match &variant.product {
-            Some(_) => plan_areas(&changed, &resolved, go_on)?,
-            None => areas.iter().filter(|area| is_in(variant, &area.id)).cloned().collect(),
-        };
-        let works: Vec<RoomWork> = works.iter().filter(|work| covers(&areas, &work.room)).cloned().collect();
-        let site = Site { sheet: &changed, areas: &areas, works: &works };
-        quotes.push(quote(&site, books, Some(variant))?);
-    }
+    let quotes = price_of(sheet, &resolved, (&areas, &works), books, go_on)?;
     notes.extend(areas.iter().flat_map(|a| a.notes.iter().cloned()));
     Ok(PriceAnswer {
         currency: sheet.quote.as_ref().map(|q| q.currency.clone()).unwrap_or_default(),
@@ -66,6 +56,28 @@ pub fn price(sheet: &Sheet, books: &Books, go_on: &mut dyn FnMut() -> bool) -> A
         reminders: reminders(sheet),
         notes,
     })
+}
+
+/// The quote of the job as it stands, then those of its variants.
+pub(crate) fn price_of(
+    sheet: &Sheet,
+    resolved: &[ResolvedRoom],
+    (areas, works): (&[PlannedArea], &[RoomWork]),
+    books: &Books,
+    go_on: &mut dyn FnMut() -> bool,
+) -> Answer<Vec<QuoteAnswer>> {
+    let mut quotes = vec![quote(&Site { sheet, areas, works }, books, None)?];
+    for variant in sheet.quote.iter().flat_map(|quote| &quote.variants) {
+        let changed = changed(sheet, variant);
+        let areas = match &variant.product {
+            Some(_) => plan_areas(&changed, resolved, go_on)?,
+            None => areas.iter().filter(|area| is_in(variant, &area.id)).cloned().collect(),
+        };
+        let works: Vec<RoomWork> = works.iter().filter(|work| covers(&areas, &work.room)).cloned().collect();
+        let site = Site { sheet: &changed, areas: &areas, works: &works };
+        quotes.push(quote(&site, books, Some(variant))?);
+    }
+    Ok(quotes)
 }
 
 impl PriceAnswer {
