@@ -96,7 +96,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
     holds(findings.some((one) => one.message.includes('Board 1/4"')), "the stack does not count the board");
   });
   await story.step("an underlayment is chosen for the area, and taking the last step back brings the old one", async () => {
-    await button("Change: Thin mat").tap();
+    await button("Change: The underlayment").tap();
     await page.getByLabel("Underlayment", { exact: true }).selectOption("");
     await part("The underlayment").getByRole("button", { name: "Save" }).tap();
     await part("Found").getByText("The finished floor lies 5/8").waitFor();

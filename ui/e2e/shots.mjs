@@ -81,8 +81,8 @@ const acts = {
     const work = page.getByRole("button", { name: /^Work (it )?out/ }).first();
     await work.waitFor({ timeout: 90_000 });
     if (await page.getByRole("heading", { name: "In this order" }).count()) {
-      await page.getByText("Correction", { exact: true }).first().click();
-    } else await work.click();
+      await page.getByText("Correction", { exact: true }).first().click({ timeout: 90_000 });
+    } else await work.click({ timeout: 90_000 });
     await page.getByRole("heading", { name: "In this order" }).waitFor({ timeout: 180_000 });
     await page.locator(".sum").scrollIntoViewIfNeeded();
   },

@@ -5,7 +5,7 @@ use crate::wire::{FieldView, FormView, OptionView, Units};
 use crate::words::say;
 use drylay_document::sheet::{
     BaseKind, BaseWork, Drying, FixtureKind, HazardKind, HazardKnown, MoistureMethod, NextFloor, SeamKind,
-    StandsOn, WoodOf, days,
+    StandsOn, Under, UnderlayNeed, WoodOf, days,
 };
 use drylay_document::{Decimal, TypedLength};
 use drylay_survey::base::published::{SIZES, TIMBERS, WAYS};
@@ -43,6 +43,7 @@ fn words_of<T: Copy>(all: &'static [T], word: fn(T) -> &'static str) -> Vec<&'st
 }
 
 const YES_NO: Takes = Takes::Choice(|| vec!["yes", "no"], "form.answer");
+const SOURCE: [Field; 2] = [("source", Takes::Text), ("edition", Takes::Text)];
 const AT: [Field; 2] = [("at_x", Takes::Length), ("at_y", Takes::Length)];
 
 /// The forms of what carries a floor.
@@ -150,7 +151,71 @@ pub(crate) const BASE: &[Form] = &[
             ("stands", Takes::Choice(|| words_of(StandsOn::ALL, StandsOn::word), "form.stands")),
         ],
     },
+    Form {
+        of: "limits",
+        many: false,
+        fields: &[
+            ("floats", YES_NO),
+            ("weight_psf", Takes::Number),
+            ("humidity_percent", Takes::Number),
+            ("emission", Takes::Number),
+            ("wood_percent", Takes::Number),
+            ("wood_difference", Takes::Number),
+            ("days", Takes::Number),
+            SOURCE[0],
+            SOURCE[1],
+        ],
+    },
+    Form {
+        of: "over_rule",
+        many: true,
+        fields: &[
+            ("what", Takes::Choice(|| words_of(BaseKind::ALL, BaseKind::word), "base.kind")),
+            ("may", YES_NO),
+            SOURCE[0],
+            SOURCE[1],
+        ],
+    },
+    Form {
+        of: "deflection_rule",
+        many: true,
+        fields: &[
+            ("under", Takes::Choice(|| words_of(Under::ALL, Under::word), "form.under")),
+            ("ratio", Takes::Number),
+            ("pounds", Takes::Number),
+            SOURCE[0],
+            SOURCE[1],
+        ],
+    },
+    Form {
+        of: "sheathing_rule",
+        many: false,
+        fields: &[
+            ("least", Takes::Length),
+            ("most_step", Takes::Length),
+            ("fixing", Takes::Text),
+            SOURCE[0],
+            SOURCE[1],
+        ],
+    },
+    Form {
+        of: "carry_rule",
+        many: true,
+        fields: &[
+            ("what", Takes::Choice(|| words_of(SeamKind::ALL, SeamKind::word), "base.seam")),
+            ("within", Takes::Length),
+            SOURCE[0],
+            SOURCE[1],
+        ],
+    },
 ];
+
+/// The forms in which is said what the product that is laid asks.
+pub(crate) const ASKED: [&str; 6] =
+    ["limits", "over_rule", "deflection_rule", "sheathing_rule", "carry_rule", "underlay_rule"];
+
+/// The form in which an underlayment is described.
+pub(crate) const UNDERLAYMENT: &str = "underlayment";
 
 /// The form in which an area's underlayment is chosen; what may be chosen is the job's.
 pub(crate) const UNDERLAY: &str = "underlay";
@@ -171,6 +236,28 @@ pub(crate) const HEIGHTS: &[Form] = &[
         ],
     },
     Form { of: UNDERLAY, many: false, fields: &[("underlay", Takes::Text)] },
+    Form {
+        of: UNDERLAYMENT,
+        many: true,
+        fields: &[
+            ("name", Takes::Text),
+            ("thickness", Takes::Length),
+            ("compression", Takes::Length),
+            SOURCE[0],
+        ],
+    },
+    Form {
+        of: "underlay_rule",
+        many: false,
+        fields: &[
+            ("need", Takes::Choice(|| words_of(UnderlayNeed::ALL, UnderlayNeed::word), "form.need")),
+            ("attached", YES_NO),
+            ("most_thickness", Takes::Length),
+            ("most_compression", Takes::Length),
+            SOURCE[0],
+            SOURCE[1],
+        ],
+    },
     Form { of: "build_up", many: true, fields: &[("name", Takes::Text), ("thickness", Takes::Length)] },
     Form {
         of: "fixture",
@@ -205,6 +292,7 @@ fn asked_for(of: &str, name: &str) -> &'static [&'static str] {
         ("test", "depth" | "calibrated") => &["in_situ"],
         ("test", "way") => &["in_situ", "calcium_chloride", "wood"],
         ("test", "of") => &["wood"],
+        ("deflection_rule", "pounds") => &["point"],
         ("fixture", "others" | "differ") => &["riser_up", "riser_down"],
         _ => &[],
     }

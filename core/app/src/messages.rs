@@ -16,11 +16,16 @@ pub const ENGLISH: &[Entry] = &[
         "Complete the product's face, or bring the rooms together.",
     ),
     ("form.choose", "Nothing is chosen.", "Choose one."),
+    (
+        "form.no_product",
+        "Nothing is laid in this room yet, so nothing asks.",
+        "Make an area with a product first.",
+    ),
+    ("form.ratio", "The span is divided by more than nothing.", "Write the n of L/n, such as 360."),
     ("form.name", "It has no name.", "Type one."),
     ("form.unknown", "There is no form {name}.", "Open the room again."),
     ("form.unknown_choice", "{name} cannot be chosen.", "Choose one of the list."),
     ("form.unknown_field", "The form has no field {name}.", "Open the room again."),
-    ("form.year", "{found} is no year.", "Write a whole year, such as 1962."),
     (
         "base.nothing_lies",
         "It is not said what lies there.",

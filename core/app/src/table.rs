@@ -185,6 +185,7 @@ commands! {
     "handover.read": HandOverRead => HandOverDone, Writes [Jobs, Job], handover::read;
     "crew.view": Nothing => CrewView, Reads [], crew::view;
     "crew.invite": CrewInvite => CrewView, Writes [Crew], crew::invite;
+    "crew.agree": Nothing => CrewView, Writes [Crew], crew::agree;
     "crew.close": Nothing => CrewView, Writes [Crew], crew::close;
     "crew.answer": CrewAnswer => CrewView, Writes [Crew], crew::answer;
     "crew.join": CrewJoin => CrewView, Writes [Crew], crew::join;

@@ -257,8 +257,8 @@ fn mistakes_are_told_at_their_field_and_nothing_is_changed() {
     assert_eq!(refused("test", test("percent", "-3")), ("sheet.amount".to_owned(), at("percent")));
     assert_eq!(refused("test", test("day", "2026-02-30")), ("sheet.day".to_owned(), at("day")));
     assert_eq!(refused("test", test("at_x", "100")), ("length.empty".to_owned(), at("at_y")));
-    assert_eq!(refused("house", json!({ "built": "0" })), ("form.year".to_owned(), at("built")));
-    assert_eq!(refused("house", json!({ "built": "19.5" })), ("form.year".to_owned(), at("built")));
+    assert_eq!(refused("house", json!({ "built": "0" })), ("call.year".to_owned(), at("built")));
+    assert_eq!(refused("house", json!({ "built": "19.5" })), ("call.year".to_owned(), at("built")));
     let line = json!({ "what": "crack", "from_x": "1", "from_y": "1", "to_x": "1", "to_y": "1" });
     assert_eq!(refused("seam", line), ("base.short_line".to_owned(), at("to_x")));
     assert_eq!(
@@ -266,4 +266,69 @@ fn mistakes_are_told_at_their_field_and_nothing_is_changed() {
         ("form.choose".to_owned(), "edit.id".to_owned())
     );
     assert_eq!(site.view("base")["entries"].to_string().matches("\"of\":\"layer\"").count(), 0);
+}
+
+#[test]
+fn what_the_product_asks_and_its_underlayments_are_typed_with_where_that_stands() {
+    let site = Site::new("asks");
+    let limits = of(&site.view("base"), "limits")[0]["fields"].clone();
+    assert_eq!(
+        limits,
+        json!({ "humidity_percent": "85", "days": "30", "source": "data sheet", "edition": "B" })
+    );
+    let mut fields = limits;
+    (fields["humidity_percent"], fields["floats"]) = (json!("75.5"), json!("yes"));
+    let view = site.put("base", "limits", None, fields.clone());
+    assert_eq!(of(&view, "limits")[0]["fields"], fields);
+    assert!(view["asked"].to_string().contains("At most 75.5 % humidity in the slab"), "{view}");
+    // Figures without their source are none, and what stood stays.
+    assert_eq!(
+        site.refused("base", "limits", json!({ "humidity_percent": "90" })),
+        ("rule.no_source".to_owned(), "edit.fields.source".to_owned())
+    );
+    assert_eq!(of(&site.view("base"), "limits")[0]["fields"], fields);
+
+    // A list: one is put right, one is added, one is taken out.
+    let rule = |n: &str| json!({ "under": "live", "ratio": n, "source": "handbook" });
+    let view = site.put("base", "deflection_rule", Some("0"), rule("480"));
+    assert_eq!(of(&view, "deflection_rule")[0]["title"], "L/480");
+    let point =
+        json!({ "under": "point", "ratio": "360", "pounds": "300", "source": "handbook", "edition": "3" });
+    let view = site.put("base", "deflection_rule", None, point.clone());
+    assert_eq!(of(&view, "deflection_rule")[1]["fields"], point);
+    let gone = json!({ "do": "take_out", "of": "deflection_rule", "id": "0" });
+    let view = site.attempt("base", &gone).expect("it is there");
+    assert_eq!(of(&view, "deflection_rule").len(), 1);
+    assert_eq!(
+        site.refused("base", "deflection_rule", rule("0")),
+        ("form.ratio".to_owned(), "edit.fields.ratio".to_owned())
+    );
+    let none = json!({ "do": "take_out", "of": "deflection_rule", "id": "7" });
+    assert_eq!(site.attempt("base", &none).expect_err("there is none").code, "entry.unknown");
+
+    // An underlayment is described, chosen, and judged by what the product says.
+    let pad = json!({ "name": "Cork pad", "thickness": "3", "compression": "1.2", "source": "its label" });
+    let view = site.put("heights", "underlayment", None, pad);
+    let id = of(&view, "underlayment")[0]["id"].as_str().expect("an id").to_owned();
+    assert_eq!(of(&view, "underlayment")[0]["fields"]["thickness"], "3 mm");
+    let area = of(&view, "underlay")[0]["id"].as_str().expect("an area").to_owned();
+    site.put("heights", "underlay", Some(&area), json!({ "underlay": id }));
+    let says = json!({ "need": "allowed", "most_compression": "1", "source": "data sheet" });
+    site.put("heights", "underlay_rule", None, says);
+    assert_eq!(of(&site.view("heights"), "underlay_rule")[0]["fields"]["most_compression"], "1 mm");
+    let base = site.view("base");
+    assert!(told(&base, "fail").iter().any(|m| m.contains("Cork pad")), "it gives too much: {base}");
+    site.put(
+        "heights",
+        "underlayment",
+        Some(&id),
+        json!({ "name": "Cork pad", "compression": "0.8", "source": "its label" }),
+    );
+    assert!(!told(&site.view("base"), "fail").iter().any(|m| m.contains("Cork pad")));
+    // The sheet that others read has all of it.
+    let sheet = site.session.call("jobs.export", json!({ "job": site.job })).expect("a sheet").to_string();
+    assert!(
+        sheet.contains("75.5") && sheet.contains("Cork pad") && sheet.contains("most_compression"),
+        "{sheet}"
+    );
 }

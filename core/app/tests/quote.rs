@@ -102,7 +102,9 @@ fn a_quote_adds_up_and_says_what_it_lacks() {
     let bare = call(&session, "quote.view", json!({ "job": job }));
     let lacks: Vec<&str> =
         bare["problems"].as_array().expect("a list").iter().filter_map(|p| p["code"].as_str()).collect();
-    assert!(lacks.contains(&"quote.no_rates") && lacks.contains(&"quote.no_rate"), "{lacks:?}");
+    assert!(lacks.contains(&"quote.no_rates") && !lacks.contains(&"quote.no_rate"), "said once: {lacks:?}");
+    assert_eq!(bare["lacks"], json!(["Labour is not in it.", "2 lines have no price."]));
+    assert_eq!(bare["hours"], "how long it takes is not known");
     assert_eq!(line(&bare, "demolish")["amount"], "–");
     call(&session, "books.read", json!({ "what": "rates", "text": RATES }));
     call(
@@ -111,6 +113,7 @@ fn a_quote_adds_up_and_says_what_it_lacks() {
         json!({ "what": "prices", "text": "item;unit;price\ndisposal;kg;0.5\nt;carton;40.00\n" }),
     );
     let quote = call(&session, "quote.view", json!({ "job": job }));
+    assert_eq!(quote["lacks"], json!([]));
     let buy = call(&session, "buy.view", json!({ "job": job }));
     let cartons = buy["lines"][0]["packs"].as_f64().expect("cartons");
     // The field is 2.984 × 1.984 = 5.92 m²: 2.96 h at 60; 6 m² at 3 are 2 h at 50; 120 kg at 0.50.

@@ -292,12 +292,13 @@ pub(crate) fn sync(ask: &Sync) -> Result<(), Failure> {
     if level { Ok(()) } else { Err(Failure::Other("Not level with anybody yet.".to_owned())) }
 }
 
-/// Waits until somebody is here and everybody who is here is level; whether that came.
+/// Waits until somebody is here and everybody who is here says that it holds the same; whether that came.
 fn come_level(aboard: &Aboard, patience: Duration) -> Result<bool, Failure> {
+    aboard.call("crew.agree", json!({}))?;
     let found = aboard.until(patience, |crew| {
         let devices = crew["devices"].as_array().cloned().unwrap_or_default();
         let here: Vec<&Value> = devices.iter().filter(|it| it["connected"] == json!(true)).collect();
-        let level = here.iter().all(|device| device["level"] == json!(true));
+        let level = here.iter().all(|device| device["agreed"] == json!(true));
         Ok((!here.is_empty() && level).then_some(()))
     })?;
     Ok(found.is_some())

@@ -256,6 +256,8 @@ pub(crate) struct Conn {
     pub(crate) told_wanting: Option<u32>,
     /// Whether both were level when last looked at.
     pub(crate) level: bool,
+    /// Whether the other side has said that it holds the same, after the last change here.
+    pub(crate) agreed: bool,
     /// When it was last asked how far documents are.
     pub(crate) asked: u64,
 }
@@ -287,6 +289,8 @@ pub struct Crew {
     pub(crate) now: u64,
     pub(crate) here: Vec<SocketAddr>,
     looked: bool,
+    /// Whether the others are to say that they hold the same.
+    pub(crate) agreeing: bool,
 }
 
 impl Crew {
@@ -313,6 +317,7 @@ impl Crew {
             now: 0,
             here: Vec::new(),
             looked: false,
+            agreeing: false,
         };
         crew.admit();
         crew
@@ -341,6 +346,12 @@ impl Crew {
     /// Says anew who may connect, for a network that has just begun.
     pub fn begin(&mut self) {
         self.admit();
+    }
+
+    /// From now on every other device is asked whether it holds the same, as soon as it seems so from here. For a
+    /// device that wants to go once the others have all that it has: what it sent may still be on its way.
+    pub fn agree(&mut self) {
+        self.agreeing = true;
     }
 
     /// Whether this device belongs to a crew.
@@ -388,6 +399,7 @@ impl Crew {
                     their_wanting: None,
                     told_wanting: None,
                     level: false,
+                    agreed: false,
                     asked: self.now,
                 };
                 self.opened(conn, opened);
@@ -739,6 +751,7 @@ impl Crew {
         self.look_for_files(shelf);
         self.ask_what_is_open(shelf);
         self.tell_wanting();
+        self.ask_agreement(shelf);
         self.dial();
     }
 }

@@ -46,6 +46,8 @@ pub(crate) enum Message {
     Sync { kind: Kind, id: DocumentId, bytes: Vec<u8> },
     /// How far the speaker's copy of a document is, where that did not come out by itself; whether it asks back.
     At { id: DocumentId, level: [u8; 16], asks: bool },
+    /// How far all that the speaker shares is, and that it lacks no file; whether it asks the other to say the same.
+    Same { all: [u8; 16], asks: bool },
     /// Are you there?
     Ping,
     /// Yes.
@@ -113,6 +115,9 @@ impl Message {
             }
             Self::At { id, level, asks } => {
                 out.byte(10).raw(&id.0).raw(level).flag(*asks);
+            }
+            Self::Same { all, asks } => {
+                out.byte(11).raw(all).flag(*asks);
             }
             Self::Holds { hash } => {
                 out.byte(9).raw(hash);
@@ -196,6 +201,7 @@ impl Message {
             7 => Self::Pong,
             8 => Self::Wanting { files: r.u32()? },
             10 => Self::At { id: read_id(r)?, level: r.array()?, asks: r.flag()? },
+            11 => Self::Same { all: r.array()?, asks: r.flag()? },
             9 => Self::Holds { hash: r.array()? },
             16 => Self::Ask { hash: r.array()?, offset: r.u64()? },
             17 => Self::Piece {
@@ -247,6 +253,7 @@ mod tests {
             Message::Whole { kind: Kind::Job, id, parent: None, bytes: vec![1, 2, 3] },
             Message::Sync { kind: Kind::Shop, id, bytes: vec![] },
             Message::At { id, level: [6; 16], asks: true },
+            Message::Same { all: [7; 16], asks: true },
             Message::Ping,
             Message::Pong,
             Message::Wanting { files: 7 },

@@ -29,6 +29,8 @@ pub(crate) struct Peer {
     wait: u64,
     /// The other side did not know us as a member: next time we introduce ourselves.
     introduce: bool,
+    /// It turned this device away although it introduced itself.
+    turned_away: bool,
     seen: Option<u64>,
     level: Option<u64>,
 }
@@ -45,7 +47,7 @@ impl Peer {
     pub(crate) fn met(&mut self, name: String, now: u64) {
         self.name = Some(name);
         self.seen = Some(now);
-        (self.wait, self.introduce) = (0, false);
+        (self.wait, self.introduce, self.turned_away) = (0, false, false);
     }
 
     pub(crate) fn parted(&mut self, now: u64) {
@@ -58,6 +60,7 @@ impl Peer {
         if purpose == Purpose::Crew {
             self.next_dial = now;
         } else {
+            self.turned_away = true;
             self.wait_long(now);
         }
     }
@@ -87,6 +90,10 @@ pub struct PeerView {
     pub connected: bool,
     /// Whether both have the same documents and want no files.
     pub level: bool,
+    /// Whether the other has said so too, since something changed here last.
+    pub agreed: bool,
+    /// Whether it turned this device away, as it does with devices that it knows to be removed.
+    pub turned_away: bool,
     /// Documents that are not known to be level.
     pub documents_behind: usize,
     /// Files that it still wants.
@@ -117,6 +124,8 @@ impl Crew {
                     may_remove: member.may_remove,
                     connected: conn.is_some(),
                     level: conn.is_some_and(|conn| conn.level),
+                    agreed: conn.is_some_and(|conn| conn.level && conn.agreed),
+                    turned_away: peer.is_some_and(|peer| peer.turned_away),
                     documents_behind: conn.map_or(0, |conn| conn.unlevel.len() + usize::from(!conn.told_all)),
                     files_there: conn.and_then(|conn| conn.their_wanting).unwrap_or(0),
                     level_ago_ms: ago(peer.and_then(|peer| peer.level)),

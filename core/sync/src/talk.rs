@@ -109,6 +109,7 @@ impl Crew {
             Message::At { id: document, level, asks } => {
                 return self.hear_at(id, document, (level, asks), shelf);
             }
+            Message::Same { all, asks } => return self.hear_same(id, (all, asks), shelf),
             Message::Ping => self.send(id, &Message::Pong),
             Message::Pong => {}
             Message::Wanting { files } => self.hear_wanting(id, files),
@@ -298,6 +299,7 @@ impl Crew {
             self.tell(News::Changed(document));
         }
         self.files.to_look.push_back(document);
+        self.conns.values_mut().for_each(|conn| conn.agreed = false);
         for id in self.open_conns() {
             if Some(id) != from
                 && let Err(trouble) = self.advance(id, document, shelf)
@@ -379,6 +381,62 @@ impl Crew {
             self.advance(id, document, shelf)?;
         }
         self.note_level(id);
+        Ok(())
+    }
+
+    /// How far all that the crew shares is on this device.
+    fn all_level(&self, shelf: &mut dyn Shelf) -> Result<[u8; 16], Trouble> {
+        let mut hasher = blake3::Hasher::new_derive_key("drylay how far all copies are");
+        for held in self.shared(shelf)? {
+            hasher.update(&held.id.0).update(&level_of(&held.heads));
+        }
+        let mut all = [0; 16];
+        all.copy_from_slice(&hasher.finalize().as_bytes()[..16]);
+        Ok(all)
+    }
+
+    fn lacks_files(&self) -> bool {
+        !self.files.wanted.is_empty() || !self.files.to_look.is_empty()
+    }
+
+    /// Asks those who seem level whether they hold the same.
+    pub(crate) fn ask_agreement(&mut self, shelf: &mut dyn Shelf) {
+        let open = self.open_conns();
+        let open = open.into_iter().filter(|id| self.conns.get(id).is_some_and(|it| it.level && !it.agreed));
+        let asked: Vec<ConnId> = open.collect();
+        if !self.agreeing || asked.is_empty() {
+            return;
+        }
+        match self.all_level(shelf) {
+            Ok(all) => asked.into_iter().for_each(|id| self.send(id, &Message::Same { all, asks: true })),
+            Err(trouble) => self.tell(News::Trouble(trouble.0)),
+        }
+    }
+
+    /// The other side lacks no file and says how far all that it shares is.
+    fn hear_same(
+        &mut self,
+        id: ConnId,
+        (theirs, asks): ([u8; 16], bool),
+        shelf: &mut dyn Shelf,
+    ) -> Result<(), Trouble> {
+        // Who still lacks files does not say that it holds the same; it will be asked again.
+        if self.lacks_files() {
+            return Ok(());
+        }
+        let all = self.all_level(shelf)?;
+        if asks {
+            self.send(id, &Message::Same { all, asks: false });
+        }
+        if all == theirs {
+            if let Some(conn) = self.conns.get_mut(&id) {
+                conn.agreed = true;
+                conn.unlevel.clear();
+                conn.their_wanting = Some(0);
+            }
+            self.note_level(id);
+            self.tell(News::Crew);
+        }
         Ok(())
     }
 

@@ -7,11 +7,13 @@ mod app;
 mod bench;
 mod bindings;
 mod bridge;
+mod compiler;
 mod count;
 mod icons;
 mod licences;
 mod modules;
 mod node;
+mod numbers;
 mod oracles;
 mod setup;
 mod shell;
@@ -37,6 +39,7 @@ cargo xtask COMMAND
   notices        writes src-tauri/notices.md anew
   icons          draws icons/*.png from icons/drylay.svg
   shots          pictures of every screen, size and theme, in tests/shots
+  same-numbers   plans of 200 rooms on this processor and on an emulated ARM must be the same; not part of `test`
   android-check  the whole app type-checked for Android, without an SDK; not part of `test`
 ";
 
@@ -62,6 +65,7 @@ fn dispatch(words: &[&str]) -> Outcome {
         ["licences"] => licences::command_line(),
         ["icons"] => icons::draw(),
         ["shots"] => shots(),
+        ["same-numbers"] => numbers::check(),
         ["android-check"] => android::check(),
         ["notices"] => licences::write_notices(),
         [] | ["help" | "--help" | "-h"] => {

@@ -20,6 +20,10 @@ const SCREEN: Need = Need {
 };
 const NETWORKS: Need =
     Need { what_for: "networks of their own for devices of a crew", packages: &["iproute2"] };
+const PROCESSOR: Need = Need {
+    what_for: "another processor: its C compiler, and an emulator",
+    packages: &["gcc-aarch64-linux-gnu", "libc6-dev-arm64-cross", "qemu-user"],
+};
 const BROWSER: Need = Need { what_for: "the tests of the screens", packages: &["chromium"] };
 const PYTHON: Need =
     Need { what_for: "the oracles' virtual environment", packages: &["python3", "python3-venv"] };
@@ -37,6 +41,11 @@ pub(crate) fn everything() -> Outcome {
 /// What building the window needs.
 pub(crate) fn for_building() -> Outcome {
     install(&[&BUILD])
+}
+
+/// What building for another processor and running it here need.
+pub(crate) fn for_another_processor() -> Outcome {
+    install(&[&PROCESSOR])
 }
 
 /// What running the window without a screen needs.

@@ -81,8 +81,13 @@ export function paintNote(ctx: CanvasRenderingContext2D, note: Note, camera: Cam
   ctx.textAlign = "center";
   ctx.textBaseline = "middle";
   if (note.ringed) {
+    // A ring round a letter or two; what is longer gets one as long as it needs.
+    const radius = note.size * 0.82;
+    const straight = Math.max(0, ctx.measureText(note.text).width / 2 - note.size * 0.55);
     ctx.beginPath();
-    ctx.arc(x, y, note.size * 0.82, 0, 7);
+    ctx.arc(x + straight, y, radius, -Math.PI / 2, Math.PI / 2);
+    ctx.arc(x - straight, y, radius, Math.PI / 2, -Math.PI / 2);
+    ctx.closePath();
     ctx.fillStyle = look.inks.paper;
     ctx.fill();
     ctx.strokeStyle = look.inks[note.ink];

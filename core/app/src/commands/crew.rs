@@ -31,6 +31,14 @@ pub(crate) fn invite(session: &Session, ask: CrewInvite) -> Result<CrewView, Pro
     view(session, Nothing {})
 }
 
+pub(crate) fn agree(session: &Session, _ask: Nothing) -> Result<CrewView, Problem> {
+    session.with_crew(|state, _| {
+        state.crew.agree();
+        Ok(())
+    })?;
+    view(session, Nothing {})
+}
+
 pub(crate) fn close(session: &Session, _ask: Nothing) -> Result<CrewView, Problem> {
     session.with_crew(|state, _| {
         state.crew.close_invitation();
@@ -127,6 +135,7 @@ fn device(peer: &PeerView, may_remove: bool) -> CrewDevice {
         words: state_words(peer),
         connected: peer.connected,
         level: peer.level,
+        agreed: peer.agreed,
         founder: peer.founder,
         may_remove,
     }
@@ -141,6 +150,7 @@ fn state_words(peer: &PeerView) -> String {
         (true, ..) if peer.documents_behind > 0 => say("crew.behind", &counts),
         (true, ..) if peer.files_there > 0 => say("crew.files_there", &counts),
         (true, ..) => say("crew.files_here", &[]),
+        (false, ..) if peer.turned_away => say("crew.turned_away", &[]),
         (false, Some(ms), _) => say("crew.was_level", &[("ago", &ago(ms))]),
         (false, None, Some(ms)) => say("crew.was_here", &[("ago", &ago(ms))]),
         (false, None, None) => say("crew.not_met", &[]),
@@ -218,18 +228,22 @@ mod tests {
             may_remove: true,
             connected: true,
             level: true,
+            agreed: true,
+            turned_away: false,
             documents_behind: 0,
             files_there: 0,
             level_ago_ms: Some(0),
             seen_ago_ms: Some(0),
         };
         let away = PeerView { connected: false, level: false, level_ago_ms: Some(130_000), ..peer.clone() };
+        let out = PeerView { turned_away: true, ..away.clone() };
         let never = PeerView { level_ago_ms: None, seen_ago_ms: None, ..away.clone() };
         let behind = PeerView { level: false, documents_behind: 3, ..peer.clone() };
-        let told = [peer, away, never, behind].map(|peer| state_words(&peer));
+        let told = [peer, away, never, behind, out].map(|peer| state_words(&peer));
         assert_eq!(told[0], "Level with you.");
         assert_eq!(told[1], "Level with you 2 min ago; not here now.");
         assert!(told[2].starts_with("Not met"), "{}", told[2]);
         assert!(told[3].contains('3'), "{}", told[3]);
+        assert!(told[4].contains("may have been removed"), "{}", told[4]);
     }
 }

@@ -6,6 +6,7 @@ use crate::forms::{BASE, Form, HEIGHTS};
 use crate::session::Session;
 use crate::views::ground as views;
 use crate::wire::{GroundEditAsk, GroundView, OfRoom};
+use drylay_geometry::ItemId;
 
 pub(crate) fn base_view(session: &Session, ask: OfRoom) -> Result<GroundView, Problem> {
     let site = session.desk().ground(&ask.job, &ask.room)?;
@@ -32,7 +33,7 @@ fn edit(session: &Session, ask: &GroundEditAsk, forms: &'static [Form]) -> Resul
     let (job, seen) = desk.floor_room(&ask.job, &ask.room)?;
     let id = desk.new_id();
     drop(desk);
-    let (done, words) = edits(&job, &seen, forms, &ask.edit, &id)?;
+    let (done, words) = edits(&job, &seen, forms, &ask.edit, (&ItemId::new(&ask.room), &id))?;
     let document = job.room(&ask.room, "room")?;
     session.change(job.id, words, |change| match done {
         HouseOrRoom::House(edits) => change.apply(job.id, &edits),

@@ -1,9 +1,10 @@
 //! Edits of what carries a floor and of heights, from the fields of their forms.
 
+use super::asks_edit::{self, product_of};
 use super::room::withdraw;
 use crate::Problem;
 use crate::desk::{SeenJob, SeenRoom};
-use crate::forms::{Filled, Form, UNDERLAY};
+use crate::forms::{ASKED, Filled, Form, UNDERLAY, UNDERLAYMENT};
 use crate::refusal::unknown;
 use crate::wire::GroundEdit;
 use crate::words::say;
@@ -11,7 +12,7 @@ use drylay_document::exchange::underlay;
 use drylay_document::{
     Area, At, BaseAnswer, BaseKind, BuildUp, Edit, Entry, Feature, FeatureKind, Fixture, FixtureKind,
     FloorFacts, Hazard, HazardAnswer, Held, JobEntry, JobFacts, Known, MoistureMethod, MoistureReading,
-    Opening, Records, RoomEntry, StandsOn, StructureAnswer, Things,
+    Opening, Product, Records, RoomEntry, StandsOn, StructureAnswer, Things,
 };
 use drylay_geometry::ItemId;
 
@@ -31,18 +32,36 @@ pub(super) fn edits(
     room: &SeenRoom,
     forms: &'static [Form],
     edit: &GroundEdit,
-    new: &ItemId,
+    (named, new): (&ItemId, &ItemId),
 ) -> Done {
     match edit {
         GroundEdit::Put { of, id, fields } => {
             let filled = Filled::of(job.units, forms, of, fields)?;
-            Putter { job, room, filled, id: id.as_deref().map(ItemId::new), new }.put()
+            Putter { job, room, named, filled, id: id.as_deref().map(ItemId::new), new }.put()
         }
         GroundEdit::TakeOut { of, id } => {
-            let edit = take_out(room, of, &ItemId::new(id))?;
-            Ok((HouseOrRoom::Room(vec![edit]), say("what.ground_taken_out", &[])))
+            let id = ItemId::new(id);
+            let gone = match of.as_str() {
+                "over_rule" | "deflection_rule" | "carry_rule" => {
+                    let held = product_of(&job.view, named).ok_or_else(|| no_product(of))?;
+                    HouseOrRoom::House(asks_edit::changed(held, |rules| asks_edit::take_out(of, &id, rules))?)
+                }
+                UNDERLAYMENT => {
+                    let known = job.view.products.get(&id).and_then(underlay).is_some();
+                    if !known {
+                        return Err(unknown("entry.unknown", "edit.id", id.as_str()));
+                    }
+                    HouseOrRoom::House(vec![Edit::Withdraw { table: Product::TABLE, id }])
+                }
+                _ => HouseOrRoom::Room(vec![take_out(room, of, &id)?]),
+            };
+            Ok((gone, say("what.ground_taken_out", &[])))
         }
     }
+}
+
+fn no_product(of: &str) -> Problem {
+    unknown("form.no_product", "edit.of", of)
 }
 
 fn take_out(room: &SeenRoom, of: &str, id: &ItemId) -> Result<Edit<RoomEntry>, Problem> {
@@ -84,6 +103,8 @@ fn place_in_list(id: &ItemId) -> Result<usize, Problem> {
 struct Putter<'a> {
     job: &'a SeenJob,
     room: &'a SeenRoom,
+    /// The room's name in the job.
+    named: &'a ItemId,
     filled: Filled<'a>,
     id: Option<ItemId>,
     new: &'a ItemId,
@@ -95,6 +116,18 @@ impl Putter<'_> {
         match form {
             "house" => return self.house(),
             UNDERLAY => return self.underlay(),
+            UNDERLAYMENT => {
+                let edits =
+                    asks_edit::underlayment(&self.filled, &self.job.view, self.id.as_ref(), self.new)?;
+                return Ok((HouseOrRoom::House(edits), say("form.title.underlayment", &[])));
+            }
+            of if ASKED.contains(&of) => {
+                let held = product_of(&self.job.view, self.named).ok_or_else(|| no_product(of))?;
+                let at = self.id.as_ref();
+                let put = |rules: &mut _| asks_edit::put(&self.filled, at, rules);
+                let edits = asks_edit::changed(held, put)?;
+                return Ok((HouseOrRoom::House(edits), say("what.product_asks", &[])));
+            }
             _ => {}
         }
         let view = &self.room.view;
@@ -160,7 +193,7 @@ impl Putter<'_> {
         let year = built.as_ref().map(|year| year.as_str().parse::<u32>().ok().filter(|y| *y > 0));
         if year == Some(None) {
             let found = built.as_ref().map_or("", |year| year.as_str());
-            return Err(Problem::new("form.year", "edit.fields.built").with("found", found));
+            return Err(Problem::new("call.year", "edit.fields.built").with("found", found));
         }
         let after = JobFacts {
             year_built: year.flatten().map(i64::from),

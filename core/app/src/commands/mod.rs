@@ -1,5 +1,6 @@
 //! What the commands do, by area: plain functions of a session and a request.
 
+pub(crate) mod asks_edit;
 pub(crate) mod books;
 pub(crate) mod buy;
 pub(crate) mod call;

@@ -13,6 +13,7 @@ pub(crate) fn view(known: &Reckoned, takeoff: &TakeoffAnswer) -> BuyView {
     problems.extend(takeoff.notes.iter().cloned());
     BuyView {
         lines: takeoff.lines.iter().map(|line| show.line(line)).collect(),
+        sure: say(if known.accepted { "buy.accepted" } else { "buy.not_accepted" }, &[]),
         weight: show.weight(takeoff),
         waiting: known.waiting.iter().map(Waiting::words).collect(),
         problems,
@@ -63,7 +64,6 @@ impl Show<'_> {
                 let packs = packs.unwrap_or_else(|| self.amount(guess.quantity, line.unit));
                 say("buy.guess", &[("percent", &HABIT_PERCENT.to_string()), ("packs", &packs)])
             }),
-            sure: say(if self.known.accepted { "buy.accepted" } else { "buy.not_accepted" }, &[]),
         }
     }
 

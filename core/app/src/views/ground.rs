@@ -3,14 +3,16 @@
 use super::plan::flat;
 use crate::answers::subfloor::Site;
 use crate::answers::{Finding, Standing, Topic, heights as heights_answer, subfloor};
-use crate::forms::{BASE, Form, HEIGHTS, UNDERLAY};
+use crate::commands::asks_edit::product_of;
+use crate::forms::{ASKED, BASE, Form, HEIGHTS, UNDERLAY, UNDERLAYMENT};
 use crate::grounds::GroundSheet;
 use crate::show::stamp;
 use crate::wire::{EntryView, FindingView, GroundView, OptionView, Rings, Stamp};
 use crate::words::say;
-use drylay_document::exchange::{layers_in_order, tests_in_order};
-use drylay_document::sheet::Underlay;
-use drylay_document::{At, Decimal, TypedLength};
+use drylay_document::exchange::{layers_in_order, tests_in_order, typed};
+use drylay_document::sheet::{Demands, Measure, Underlay};
+use drylay_document::{At, Decimal, Held, Product, TypedLength};
+use drylay_geometry::ItemId;
 use std::collections::BTreeMap;
 
 /// What carries a room's floor.
@@ -26,6 +28,7 @@ pub(crate) fn base(site: &GroundSheet) -> GroundView {
     entries.structure();
     entries.seams();
     entries.fixtures(true);
+    entries.asked(false);
     let entries = entries.all;
     whole(site, (answer.verdict, &answer.asked, &answer.findings), BASE, entries)
 }
@@ -36,6 +39,8 @@ pub(crate) fn heights(site: &GroundSheet) -> GroundView {
     let mut entries = Entries { site, findings: &answer.findings, all: Vec::new() };
     entries.openings();
     entries.underlay();
+    entries.underlayments();
+    entries.asked(true);
     entries.build_up();
     entries.fixtures(false);
     let entries = entries.all;
@@ -62,6 +67,9 @@ fn whole(
     forms: &[Form],
     entries: Vec<EntryView>,
 ) -> GroundView {
+    // Where nothing is laid yet, nothing is asked.
+    let laid = site.product().is_some();
+    let forms = forms.iter().filter(|form| laid || !ASKED.contains(&form.of));
     let outline = site.shape.as_ref().and_then(|shape| shape.outline.as_ref());
     GroundView {
         name: site.room().title().to_owned(),
@@ -71,7 +79,7 @@ fn whole(
         verdict_words: say(&format!("ground.verdict.{}", verdict.word()), &[]),
         asked: asked.iter().map(finding).collect(),
         findings: findings.iter().map(finding).collect(),
-        forms: forms.iter().map(Form::view).collect(),
+        forms: forms.map(Form::view).collect(),
         entries,
     }
 }
@@ -98,6 +106,12 @@ impl Fields {
     }
     fn length(self, name: &str, length: &Option<TypedLength>) -> Self {
         self.text(name, length.as_ref().map(|length| crate::show::typed(length).text))
+    }
+    fn measure(self, name: &str, measure: Option<&Measure>) -> Self {
+        self.length(name, &measure.map(typed))
+    }
+    fn source(self, source: &str, edition: Option<&String>) -> Self {
+        self.text("source", Some(source)).text("edition", edition)
     }
     fn number(self, name: &str, number: &Option<Decimal>) -> Self {
         self.text(name, number.as_ref().map(Decimal::as_str))
@@ -331,8 +345,81 @@ impl Entries<'_> {
         let site = self.site.site();
         let Some(area) = site.area else { return };
         let fields = Fields::default().text("underlay", area.underlay.as_ref());
-        let title = site.underlay.map_or_else(|| say("form.title.underlay", &[]), underlay_name);
-        self.put((UNDERLAY, area.id.as_str()), title, fields, (&[], ""));
+        self.put((UNDERLAY, area.id.as_str()), say("form.title.underlay", &[]), fields, (&[], ""));
+    }
+
+    /// The underlayments of the job.
+    fn underlayments(&mut self) {
+        for u in &self.site.sheet.underlays {
+            let fields = Fields::default()
+                .text("name", Some(underlay_name(u)))
+                .measure("thickness", u.thickness.as_ref())
+                .measure("compression", u.compression.as_ref())
+                .text("source", Some(&u.source));
+            self.put((UNDERLAYMENT, u.id.as_str()), underlay_name(u), fields, (&[], ""));
+        }
+    }
+
+    /// What the product that is laid asks: of underlayment, or of everything else that carries it.
+    fn asked(&mut self, of_underlay: bool) {
+        let Some(product) = self.site.product() else { return };
+        let demands = product.value.demands.as_deref().map(Demands::read).unwrap_or_default();
+        let rules = demands.base.unwrap_or_default();
+        if of_underlay {
+            let fields = rules.underlay.map_or_else(Fields::default, |rule| {
+                Fields::default()
+                    .text("need", Some(rule.need.word()))
+                    .yes("attached", Some(rule.attached))
+                    .measure("most_thickness", rule.most_thickness.as_ref())
+                    .measure("most_compression", rule.most_compression.as_ref())
+                    .source(&rule.source, rule.edition.as_ref())
+            });
+            self.put(("underlay_rule", ""), say("form.title.underlay_rule", &[]), fields, (&[], ""));
+            return;
+        }
+        let mut limits = Fields::default().yes("floats", rules.floats).text("weight_psf", rules.weight_psf);
+        if let Some(m) = &rules.moisture {
+            limits = limits
+                .text("humidity_percent", m.humidity_percent)
+                .text("emission", m.emission)
+                .text("wood_percent", m.wood_percent)
+                .text("wood_difference", m.wood_difference)
+                .text("days", m.days)
+                .source(&m.source, m.edition.as_ref());
+        }
+        self.put(("limits", ""), say("form.title.limits", &[]), limits, (&[], ""));
+        for (n, rule) in rules.over.iter().enumerate() {
+            let fields = Fields::default()
+                .text("what", Some(rule.what.word()))
+                .yes("may", Some(rule.may))
+                .source(&rule.source, rule.edition.as_ref());
+            let title = say(&format!("base.kind.{}", rule.what.word()), &[]);
+            self.put(("over_rule", &n.to_string()), title, fields, (&[], ""));
+        }
+        for (n, rule) in rules.deflection.iter().enumerate() {
+            let fields = Fields::default()
+                .text("under", Some(rule.under.word()))
+                .text("ratio", Some(rule.ratio))
+                .text("pounds", rule.pounds)
+                .source(&rule.source, rule.edition.as_ref());
+            self.put(("deflection_rule", &n.to_string()), format!("L/{}", rule.ratio), fields, (&[], ""));
+        }
+        let sheathing = rules.sheathing.as_ref().map_or_else(Fields::default, |rule| {
+            Fields::default()
+                .measure("least", rule.least.as_ref())
+                .measure("most_step", rule.most_step.as_ref())
+                .text("fixing", rule.fixing.as_ref())
+                .source(&rule.source, rule.edition.as_ref())
+        });
+        self.put(("sheathing_rule", ""), say("form.title.sheathing_rule", &[]), sheathing, (&[], ""));
+        for (n, rule) in rules.carry.iter().enumerate() {
+            let fields = Fields::default()
+                .text("what", Some(rule.what.word()))
+                .measure("within", rule.within.as_ref())
+                .source(&rule.source, rule.edition.as_ref());
+            let title = say(&format!("base.seam.{}", rule.what.word()), &[]);
+            self.put(("carry_rule", &n.to_string()), title, fields, (&[], ""));
+        }
     }
 
     fn build_up(&mut self) {
@@ -347,6 +434,11 @@ impl Entries<'_> {
 }
 
 impl GroundSheet {
+    /// The product that is laid in the room.
+    fn product(&self) -> Option<&Held<Product>> {
+        product_of(&self.job.view, &ItemId::new(self.room().id.as_str()))
+    }
+
     fn site(&self) -> Site<'_> {
         Site::of(&self.sheet, self.at, self.shape.as_ref())
     }

@@ -15,6 +15,9 @@ use drylay_plan::price::{Terms, amount, quantity, totals};
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
+/// The note that work of the plan has no rate.
+const NO_RATE: &str = "quote.no_rate";
+
 /// The version of a frozen quote's bytes.
 const VERSION: u32 = 1;
 
@@ -40,14 +43,17 @@ pub(crate) fn view(
     let show = Show { known, currency: &said.currency };
     let packs: usize = known.takeoff().lines.iter().filter_map(|line| line.packs).sum();
     let mut problems = known.problems.clone();
-    problems.extend(whole.notes.iter().cloned());
-    if books.rates.is_empty() {
+    // Where there are no rates at all, that is said once and not task by task.
+    let without_rates = books.rates.is_empty();
+    problems.extend(whole.notes.iter().filter(|note| !without_rates || note.code != NO_RATE).cloned());
+    if without_rates {
         problems.push(Problem::new("quote.no_rates", ""));
     }
     QuoteView {
         total: show.money(whole.totals.total),
+        lacks: lacks(whole, without_rates),
         packs: say("quote.packs", &[("count", &packs.to_string())]),
-        hours: hours(whole.hours),
+        hours: if without_rates { say("quote.hours_unknown", &[]) } else { hours(whole.hours) },
         lines: show.lines(whole),
         sums: show.sums(&whole.totals),
         cases: show.cases(whole),
@@ -60,6 +66,21 @@ pub(crate) fn view(
         waiting: known.waiting.iter().map(Waiting::words).collect(),
         problems,
     }
+}
+
+/// What a quote's sum leaves out.
+fn lacks(whole: &QuoteAnswer, without_rates: bool) -> Vec<String> {
+    let labour = without_rates || whole.notes.iter().any(|note| note.code == NO_RATE);
+    let unpriced = whole.lines.iter().filter(|line| line.amount.is_none()).count();
+    let mut lacks = Vec::new();
+    if labour {
+        lacks.push(say("quote.lacks_labour", &[]));
+    }
+    if unpriced > 0 {
+        let code = if unpriced == 1 { "quote.lacks_price" } else { "quote.lacks_prices" };
+        lacks.push(say(code, &[("count", &unpriced.to_string())]));
+    }
+    lacks
 }
 
 fn terms(said: &Quote) -> QuoteTerms {

@@ -8,6 +8,8 @@ wire! {
     pub struct BuyView {
         /// A line for each thing.
         pub lines: Vec<BuyLine>,
+        /// How sure the lines are, in words.
+        pub sure: String,
         /// What it weighs: for the truck, for who carries it, for the floor.
         pub weight: Vec<BuyStep>,
         /// What is not counted yet because it has to be worked out first, in words.
@@ -38,8 +40,6 @@ wire! {
         pub steps: Vec<BuyStep>,
         /// What area and a percentage would have bought.
         pub guess: Option<String>,
-        /// How sure the figure is, in words.
-        pub sure: String,
     }
 }
 

@@ -45,6 +45,8 @@ wire! {
         pub connected: bool,
         /// Whether it has all that this device has, and the other way round.
         pub level: bool,
+        /// Whether it has said so too, where it was asked.
+        pub agreed: bool,
         /// Whether it founded the crew.
         pub founder: bool,
         /// Whether this device may remove it.

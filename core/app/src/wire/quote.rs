@@ -9,6 +9,8 @@ wire! {
     pub struct QuoteView {
         /// What the client pays, tax included.
         pub total: String,
+        /// What is not in it, in words.
+        pub lacks: Vec<String>,
         /// How much is bought, in packs.
         pub packs: String,
         /// How long it takes, by the crew's rates.

@@ -210,6 +210,9 @@ fn a_removed_device_is_cut_off_at_once_and_learns_nothing_more() {
     run(&mut net);
     assert!(!net.connected(0, 2));
     assert!(net.sent > sent && !net.devices[0].crew.roster().expect("a crew").is_member(gone));
+    // It is not left to guess why nobody comes level any more.
+    let told = net.devices[2].crew.peers();
+    assert!(told.iter().all(|peer| !peer.connected && peer.turned_away), "{told:?}");
 }
 
 #[test]

@@ -161,3 +161,32 @@ fn who_is_level_and_since_when_is_told() {
     assert!(peer.level_ago_ms.is_some_and(|ms| (110_000..=120_000).contains(&ms)), "{peer:?}");
     assert_eq!(net.who(key(1).public()), Some(1));
 }
+
+#[test]
+fn who_wants_to_go_waits_until_the_other_holds_the_same() {
+    let mut net = two();
+    net.settle();
+    let told = |net: &Net, n: usize| {
+        let peer = net.devices[n].crew.peers()[0].clone();
+        (peer.level, peer.agreed)
+    };
+    assert_eq!(told(&net, 1), (true, false), "nobody was asked");
+    net.devices[1].crew.agree();
+    // A new room leaves, and is not there yet: it seems level from here, and no more than that.
+    let room = DocumentId([7; 16]);
+    net.devices[1].make(Kind::Room, room, Some(JOB));
+    net.input(1, Input::Changed { document: room });
+    net.input(1, Input::Tick);
+    assert_eq!(told(&net, 1), (true, false));
+    while net.deliver() {}
+    assert!(net.devices[0].heads().iter().any(|(id, _)| *id == room), "it has come");
+    net.settle();
+    assert_eq!(told(&net, 1), (true, true));
+    assert!(told(&net, 0).0, "who was asked knows it too");
+    // A change makes it open again until the other has said so anew.
+    net.devices[1].measure(room, "later");
+    net.input(1, Input::Changed { document: room });
+    assert!(!told(&net, 1).1);
+    net.settle();
+    assert_eq!(told(&net, 1), (true, true));
+}

@@ -26,6 +26,7 @@ pub(super) const MEASURES: &[Measure] = &[
         act: frames,
     },
     Measure { name: "survey", what: "rooms from their readings", act: survey },
+    Measure { name: "floor", what: "verdicts and corrections of floors", act: floor },
     Measure { name: "takeoff", what: "what to buy", act: takeoff },
     Measure { name: "search", what: "pieces and best plans", act: search },
 ];
@@ -75,6 +76,12 @@ fn frames() -> Outcome<String> {
 fn survey() -> Outcome<String> {
     let ours = capture(&mut example("drylay-tests", "bench_survey")?)?;
     let theirs = capture(&mut oracle("bench_survey.py")?)?;
+    Ok(ours + &theirs)
+}
+
+fn floor() -> Outcome<String> {
+    let ours = capture(&mut example("drylay-survey", "bench_floor")?)?;
+    let theirs = capture(&mut oracle("bench_floor.py")?)?;
     Ok(ours + &theirs)
 }
 

@@ -40,8 +40,4 @@ steps: Array<BuyStep>,
 /**
  * What area and a percentage would have bought.
  */
-guess: string | null, 
-/**
- * How sure the figure is, in words.
- */
-sure: string, };
+guess: string | null, };

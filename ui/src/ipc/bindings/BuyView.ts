@@ -12,6 +12,10 @@ export type BuyView = {
  */
 lines: Array<BuyLine>, 
 /**
+ * How sure the lines are, in words.
+ */
+sure: string, 
+/**
  * What it weighs: for the truck, for who carries it, for the floor.
  */
 weight: Array<BuyStep>, 

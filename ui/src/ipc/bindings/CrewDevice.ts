@@ -25,6 +25,10 @@ connected: boolean,
  */
 level: boolean, 
 /**
+ * Whether it has said so too, where it was asked.
+ */
+agreed: boolean, 
+/**
  * Whether it founded the crew.
  */
 founder: boolean, 

@@ -15,6 +15,10 @@ export type QuoteView = {
  */
 total: string, 
 /**
+ * What is not in it, in words.
+ */
+lacks: Array<string>, 
+/**
  * How much is bought, in packs.
  */
 packs: string, 

@@ -204,6 +204,7 @@ export interface Commands {
   "handover.read": [HandOverRead, HandOverDone];
   "crew.view": [Nothing, CrewView];
   "crew.invite": [CrewInvite, CrewView];
+  "crew.agree": [Nothing, CrewView];
   "crew.close": [Nothing, CrewView];
   "crew.answer": [CrewAnswer, CrewView];
   "crew.join": [CrewJoin, CrewView];

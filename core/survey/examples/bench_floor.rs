@@ -1,4 +1,5 @@
-//! Times of the floor's searches: a line `name<TAB>seconds` each.
+//! Times of the floor's searches: a line `name<TAB>seconds` each. `tests/oracles/bench_floor.py` searches the same
+//! smaller floor in numpy.
 
 use drylay_geometry::{Length, Point, Ring};
 use drylay_survey::floor::{Aim, Ground, Job, Mesh, Surface, Tolerance, correct, search};
@@ -33,16 +34,17 @@ fn main() {
         let surface = Surface::new(&mesh, z.clone(), &ground);
         let dip = search(&surface, 3048.0, Aim::Worst, &mut |_| true);
         let hump = search(&surface.turned_over(), 3048.0, Aim::Worst, &mut |_| true);
-        println!("verdict, {name}\t{:.3}", start.elapsed().as_secs_f64());
+        println!("verdict, {name}\t{:.6}", start.elapsed().as_secs_f64());
         for (which, found) in [("dip", dip), ("hump", hump)] {
             let worst = found.worst.map_or(0.0, |c| c.deviation);
+            println!("worst {which}, {name}\t{worst:.6}");
             eprintln!("  {which} {worst:.3} bound {:.3} after {} rectangles", found.bound, found.looked_at);
         }
         let tolerances = vec![Tolerance { gap: 3.0, span: 3048.0, humps: true }];
         let job = Job { tolerances, margin: 0.0, fill_cost: 1.0, grind_cost: Some(4.0) };
         let start = Instant::now();
         let done = correct(&mesh, &ground, &z, &job, &mut |_| true);
-        println!("correction, {name}\t{:.3}", start.elapsed().as_secs_f64());
+        println!("correction, {name}\t{:.6}", start.elapsed().as_secs_f64());
         let done = done.map_or((f64::NAN, f64::NAN), |c| (c.cost, c.worst_after));
         eprintln!("  cost {:.3}, worst afterwards {:.4}", done.0, done.1);
     }
