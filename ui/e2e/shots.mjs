@@ -19,7 +19,7 @@ async function places() {
   const piece = plan?.pieces.find((one) => one.cut === "corner") ?? plan?.pieces.find((one) => one.cut !== "whole");
   const works = await begun();
   return {
-    ...Object.fromEntries(["work", "work-cuts", "work-grout", "work-noted", "work-stock", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
+    ...Object.fromEntries(["work", "work-cuts", "work-grout", "work-steps", "work-noted", "work-stock", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
     "work-card": `#/job/${works.job}/work/${works.area}/piece/8-5`,
     jobs: "#/jobs",
     "new-job": "#/jobs",
@@ -61,6 +61,7 @@ const part = (name) => (page) => page.getByRole("radio", { name, exact: true }).
 const acts = {
   "work-cuts": part("Cut"),
   "work-grout": part("Grout"),
+  "work-steps": part("Steps"),
   "work-noted": part("Noted"),
   "work-stock": part("Stock"),
   "work-locked": (page) => page.getByRole("button", { name: "Lock the screen against splashes" }).click(),

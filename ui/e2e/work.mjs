@@ -170,6 +170,27 @@ export async function workStories({ story, browser, watch }) {
   });
   await inspect("Work, grout that waits");
 
+  await story.step("a gate says in one line what is missing, is passed with a reason or hidden, and the step has its cautions", async () => {
+    await part("Steps");
+    const gate = page.locator("li", { hasText: "The client has not agreed to the layout." });
+    await gate.getByRole("button", { name: "Pass with a reason" }).tap();
+    await gate.getByRole("button", { name: "Pass", exact: true }).tap();
+    await page.getByText("No reason is written.").waitFor();
+    await gate.getByLabel("Why it goes on all the same").fill("agreed by telephone, written confirmation follows");
+    await gate.getByRole("button", { name: "Pass", exact: true }).tap();
+    await page.getByText("Passed all the same: agreed by telephone, written confirmation follows").waitFor();
+    await button("Hide: The client has not agreed to the shade.").tap();
+    await page.getByText("The client has not agreed to the shade.").waitFor({ state: "detached" });
+    await button("Lay: It begins").tap();
+    await button("Lay: It is done").waitFor();
+    await page.getByText("Wet saws and mixers on a ground-fault interrupter").waitFor();
+    await page.getByText("weighs 15 kg").last().waitFor();
+    const { stages } = await core("stages.view", { job });
+    const lay = stages.find((one) => one.stage === "lay");
+    equal([lay.state, lay.gates.find((one) => one.id === "client/layout").passed.reason], ["begun", "agreed by telephone, written confirmation follows"]);
+  });
+  await inspect("Work, steps");
+
   await story.step("a splash does not open the lock, a finger that stays does, and a keyboard at once", async () => {
     await part("Lay");
     await button("Lock the screen against splashes").tap();

@@ -7,7 +7,7 @@ use crate::refusal::unknown;
 use crate::session::Session;
 use drylay_document::frozen::FrozenRecord;
 use drylay_document::marks::{Done, PieceStanding, standing};
-use drylay_document::{ContentHash, FrozenKind, PieceMark};
+use drylay_document::{Area, ContentHash, FrozenKind, Held, PieceMark};
 use drylay_geometry::ItemId;
 use drylay_plan::work::stock::{PieceWork, Tiles, tiles};
 use std::collections::BTreeMap;
@@ -84,6 +84,15 @@ impl Session {
         let earlier_away = earlier.values().any(Option::is_none);
         Ok(Laying { area: area.clone(), record, plan, standing: here, otherwise, earlier_away })
     }
+}
+
+/// What people call an area: its name, else its rooms' names.
+pub(crate) fn area_name(job: &SeenJob, area: &Held<Area>) -> String {
+    let rooms = || {
+        let names = area.value.rooms.iter().filter_map(|id| job.view.rooms.get(id));
+        names.map(|held| held.value.name.clone()).collect::<Vec<_>>().join(", ")
+    };
+    area.value.name.clone().unwrap_or_else(rooms)
 }
 
 impl Laying {

@@ -1424,6 +1424,15 @@ pub const ENGLISH: &[Entry] = &[
         "Look at the floor again: it was divided otherwise.",
     ),
     ("grout.unknown_way", "There is no opening {name}.", "Choose one of the list."),
+    (
+        "stage.no_reason",
+        "No reason is written.",
+        "Write why it goes on all the same: whoever comes later reads it.",
+    ),
+    ("stage.unknown", "There is no stage {name}.", "Open the job again."),
+    ("stage.unknown_confirmed", "There is nothing called {name} to be agreed to.", "Choose one of the list."),
+    ("stage.unknown_gate", "That is not missing any more.", "Look at the stages again."),
+    ("stage.unknown_step", "There is no such step: {name}.", "Choose one of the list."),
 ];
 
 /// The message and the hint of a code, with the parameters filled in. An unknown code is its own message: that

@@ -4,19 +4,20 @@
 use crate::Problem;
 use crate::commands::{
     books, buy, call, crew, device, drafts, floor, ground, grout, handover, history, issues, jobs, parts,
-    photos, plan, prefer, quote, room, setting, sheets, shop, undo, work,
+    photos, plan, prefer, quote, room, setting, sheets, shop, stages, undo, work,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView, CrewAnswer,
-    CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk, FloorEditAsk,
-    FloorView, GapCut, GroundEditAsk, GroundView, GroutAsk, GroutDone, GroutSays, GroutUndone, GroutView,
-    HandOverDone, HandOverRead, HandOverWrite, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate,
-    JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice,
-    OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk,
-    PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
-    PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk,
-    RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
+    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView,
+    ClientConfirmed, CrewAnswer, CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut,
+    Drafts, FloorAsk, FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView, GroutAsk,
+    GroutDone, GroutSays, GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite, HeatingLog,
+    HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk,
+    LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask,
+    PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured,
+    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet,
+    QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured,
+    RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StageSet, StagesView,
     StraightedgeAsk, StraightedgeView, TaskView, Typed, WorkAsk, WorkBroken, WorkDelivery, WorkForget,
     WorkGap, WorkLot, WorkMark, WorkNoted, WorkPieceAsk, WorkView,
 };
@@ -164,6 +165,12 @@ commands! {
     "grout.done": GroutDone => GroutView, Writes [Job], grout::done;
     "grout.undone": GroutUndone => GroutView, Writes [Job], grout::undone;
     "grout.says": GroutSays => GroutView, Writes [Job], grout::says;
+    "stages.view": OfJob => StagesView, Reads [], stages::view;
+    "stages.set": StageSet => StagesView, Writes [Job], stages::set;
+    "stages.pass": GatePassed => StagesView, Writes [Job], stages::pass;
+    "stages.confirm": ClientConfirmed => StagesView, Writes [Job], stages::confirm;
+    "stages.forget": OfJobItem => StagesView, Writes [Job], stages::forget;
+    "heating.log": HeatingLog => StagesView, Writes [Job], stages::heating;
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
     "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
     "history.list": HistoryAsk => HistoryView, Reads [], history::list;

@@ -63,7 +63,7 @@ pub(crate) fn done(session: &Session, ask: GroutDone) -> Result<GroutView, Probl
 }
 
 /// A warmth as it is read in the job's units, in °C.
-fn celsius(text: &str, units: Units) -> Result<Option<Decimal>, Problem> {
+pub(super) fn celsius(text: &str, units: Units) -> Result<Option<Decimal>, Problem> {
     let text = text.trim().replacen(',', ".", 1);
     if text.is_empty() {
         return Ok(None);

@@ -85,6 +85,14 @@ impl Told {
             let tiles = held.value.broken.as_ref().map_or("", |tiles| tiles.as_str());
             say("what.broken", &[("tiles", tiles)])
         });
+        self.records(&view.gates, |_| say("what.gate", &[]));
+        self.records(&view.heating, |_| say("what.heating", &[]));
+        self.records(&view.client_answers, |held| {
+            say("what.confirmed", &[("what", &say(&format!("confirmed.{}", held.value.what), &[]))])
+        });
+        self.things(&view.stages, |held| {
+            say("what.stage", &[("name", &say(&format!("stage.{}", held.value.stage.word()), &[]))])
+        });
         self.things(&view.sections, |_| say("what.grouted", &[("count", "1")]));
         self.things(&view.deliveries, |held| {
             say("what.delivery", &[("packs", &held.value.packs.to_string())])

@@ -28,5 +28,6 @@ pub(crate) mod room;
 pub(crate) mod setting;
 pub(crate) mod sheets;
 pub(crate) mod shop;
+pub(crate) mod stages;
 pub(crate) mod undo;
 pub(crate) mod work;

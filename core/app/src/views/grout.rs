@@ -234,6 +234,22 @@ fn section(divided: &Divided, k: usize, phase: Option<Phase>, units: Units) -> S
     }
 }
 
+/// The share of an area's floor that is grouted, and the share that may be walked on.
+pub(crate) fn shares(job: &SeenJob, laying: &Laying, now: Timestamp) -> (f64, f64) {
+    let field = laying.plan.field();
+    let marked = marked(job, laying);
+    let share = |of: &dyn Fn(&Marked<'_>) -> bool| {
+        let rings: Vec<Ring> =
+            marked.iter().filter(|one| of(one)).flat_map(|one| one.region.rings().cloned()).collect();
+        field.common(&Region::from_rings(&rings)).area_mm2() / field.area_mm2().max(1.0)
+    };
+    let walked = |one: &Marked<'_>| {
+        let at = one.hours.map(|hours| Moments::new(one.done, hours).at(now.utc_ms));
+        matches!(at, Some(Now::In(phase, _)) if phase >= Phase::Walk)
+    };
+    (share(&|_| true), share(&walked))
+}
+
 /// What is due next of all that waits, and the phase that begins then.
 fn next_due(marked: &[Marked<'_>], now: Timestamp) -> Option<(i64, Phase)> {
     let due = marked.iter().filter_map(|one| {

@@ -18,6 +18,7 @@ pub(crate) mod prefer;
 pub(crate) mod quote;
 mod room;
 pub(crate) mod setting;
+pub(crate) mod stages;
 pub(crate) mod work;
 
 pub(crate) use job::{Rate, product, rates, view as job};

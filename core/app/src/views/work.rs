@@ -5,7 +5,7 @@ use crate::Problem;
 use crate::commands::work::cut_of;
 use crate::desk::SeenJob;
 use crate::given_out::{PlanCutting, PlanPiece};
-use crate::laying::{Lack, Laying};
+use crate::laying::{Lack, Laying, area_name};
 use crate::session::Session;
 use crate::show::{stamp, typed};
 use crate::wire::{
@@ -41,7 +41,7 @@ pub(crate) fn view(session: &Session, job: &SeenJob, asked: Option<&ItemId>) -> 
     held.sort_by_key(|area| (area.value.place.clone(), area.id.clone()));
     let all: Vec<(&Held<document::Area>, Result<Laying, Lack>)> =
         held.into_iter().map(|area| (area, session.laying(job, &area.id))).collect();
-    let areas = all.iter().map(|(area, laying)| card_of(area, laying.as_ref())).collect();
+    let areas = all.iter().map(|(area, laying)| card_of(job, area, laying.as_ref())).collect();
     let chosen = match asked {
         Some(id) => all.iter().find(|(area, _)| area.id == *id),
         None => all.iter().find(|(_, laying)| laying.is_ok()).or_else(|| all.first()),
@@ -69,13 +69,13 @@ pub(crate) fn view(session: &Session, job: &SeenJob, asked: Option<&ItemId>) -> 
     Ok(WorkView { units: job.units, areas, area, none_words })
 }
 
-fn card_of(area: &Held<document::Area>, laying: Result<&Laying, &Lack>) -> WorkAreaCard {
+fn card_of(job: &SeenJob, area: &Held<document::Area>, laying: Result<&Laying, &Lack>) -> WorkAreaCard {
     let words = match laying {
         Ok(laying) => progress(laying),
         Err(Lack::NotGivenOut) => say("work.card_not_given_out", &[]),
         Err(Lack::Away) => say("work.card_away", &[]),
     };
-    WorkAreaCard { id: area.id.to_string(), name: area.value.name.clone().unwrap_or_default(), words }
+    WorkAreaCard { id: area.id.to_string(), name: area_name(job, area), words }
 }
 
 fn laid(laying: &Laying) -> usize {

@@ -27,6 +27,7 @@ mod room;
 mod room_edit;
 mod setting;
 mod shop;
+mod stages;
 mod work;
 
 pub use buy::*;
@@ -52,6 +53,7 @@ pub use room::*;
 pub use room_edit::*;
 pub use setting::*;
 pub use shop::*;
+pub use stages::*;
 pub use work::*;
 
 /// Derives what every wire type has.

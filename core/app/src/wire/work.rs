@@ -21,7 +21,7 @@ wire! {
     pub struct WorkAreaCard {
         /// The area.
         pub id: String,
-        /// What it is called; empty where it has no name.
+        /// What it is called: its name, else its rooms.
         pub name: String,
         /// How far it is, in words.
         pub words: String,

@@ -488,3 +488,103 @@ fn what_is_cut_off_by_wet_grout_is_named_and_the_grouts_own_times_go_before_the_
     let refused = session.call("grout.done", wrong).expect_err("minutes to come");
     assert_eq!((refused.code.as_str(), refused.place.as_str()), ("grout.no_minutes", "minutes_ago"));
 }
+
+/// The gates of a stage by what they are.
+fn gates(stages: &Value, stage: &str) -> Vec<(String, Value)> {
+    let of = stages["stages"]
+        .as_array()
+        .expect("stages")
+        .iter()
+        .find(|one| one["stage"] == stage)
+        .expect("a stage");
+    let gate = |one: &Value| (text(&one["id"]).to_owned(), one.clone());
+    of["gates"].as_array().expect("gates").iter().map(gate).collect()
+}
+fn has(stages: &Value, stage: &str, gate: &str) -> bool {
+    gates(stages, stage).iter().any(|(id, one)| id.starts_with(gate) && one["passed"].is_null())
+}
+
+#[test]
+fn gates_are_worked_out_from_what_the_documents_say_and_passed_with_a_reason() {
+    let place = Place::new("work-stages");
+    let clock = Clock::new(1, MORNING, -300);
+    let session = open(&place.path("ana"), &clock);
+    let (job, area) = given_out(&session);
+    let of = (job.as_str(), area.as_str());
+    let view = || call(&session, "stages.view", json!({ "job": job }));
+    let fresh = view();
+    let order: Vec<_> =
+        fresh["stages"].as_array().expect("stages").iter().map(|one| text(&one["stage"])).collect();
+    assert_eq!(order, ["demolition", "prep", "acclimatise", "underlay", "lay", "grout", "trim", "handover"]);
+    // Nothing is known of the house: asbestos may be there (29 CFR 1926.1101), and nobody has read the floor.
+    assert!(has(&fresh, "underlay", "unread/") && has(&fresh, "acclimatise", "delivered/"), "{fresh:#}");
+    assert!(
+        ["client/shade", "client/layout", "client/conditions"].iter().all(|gate| has(&fresh, "lay", gate))
+    );
+    assert!(has(&fresh, "grout", "laid/") && has(&fresh, "trim", "grouted/"));
+    let lifting = fresh["stages"][4]["cautions"]
+        .as_array()
+        .expect("cautions")
+        .iter()
+        .map(|one| text(&one["words"]).to_owned());
+    assert!(lifting.into_iter().any(|words| words.contains("weighs 15 kg")), "this job's cartons");
+
+    // What was there is no gate any more.
+    call(&session, "work.deliver", json!({ "job": job, "area": area, "packs": "6", "lot": "" }));
+    let confirm = json!({ "job": job, "what": "shade", "confirmed": true, "by": "M. Adeyemi" });
+    call(&session, "stages.confirm", confirm);
+    mark(&session, of, &["8-5"], "up_to", "laid");
+    let now = view();
+    assert!(
+        !has(&now, "acclimatise", "delivered/")
+            && !has(&now, "lay", "client/shade")
+            && !has(&now, "grout", "laid/")
+    );
+    assert_eq!(now["confirmed"][0]["by"], "M. Adeyemi");
+    let nobody = json!({ "job": job, "what": "layout", "confirmed": true, "by": " " });
+    assert_eq!(session.call("stages.confirm", nobody).expect_err("nobody").place, "by");
+
+    // Passed with a reason, who and when; taken back; without a reason refused.
+    let gate = gates(&now, "lay").into_iter().find(|(id, _)| id == "client/layout").expect("a gate").0;
+    let pass = |reason: &str| json!({ "job": job, "stage": "lay", "gate": gate, "reason": reason });
+    let refused = session.call("stages.pass", pass("")).expect_err("no reason");
+    assert_eq!((refused.code.as_str(), refused.place.as_str()), ("stage.no_reason", "reason"));
+    let passed = call(&session, "stages.pass", pass("client abroad, agreed by telephone"));
+    let (_, one) = gates(&passed, "lay").into_iter().find(|(id, _)| *id == gate).expect("it stays in sight");
+    assert_eq!(one["passed"]["reason"], "client abroad, agreed by telephone");
+    assert_eq!(one["passed"]["stamp"]["at"], "2026-09-25T12:00:00Z");
+    let back = call(&session, "stages.forget", json!({ "job": job, "id": one["passed"]["id"] }));
+    assert!(has(&back, "lay", "client/layout"));
+
+    // Begun, done, and not done after all.
+    let set = |to: &str| {
+        call(&session, "stages.set", json!({ "job": job, "stage": "lay", "to": to }))["stages"][4]["state"]
+            .clone()
+    };
+    assert_eq!(
+        (set("begin"), set("finish"), set("open")),
+        (json!("begun"), json!("finished"), json!("waits"))
+    );
+    call(&session, "edit.undo", json!({ "job": job }));
+    assert_eq!(view()["stages"][4]["state"], "finished");
+}
+
+#[test]
+fn grouted_floor_opens_the_next_gate_only_when_it_may_be_walked_on() {
+    let place = Place::new("work-dry");
+    let clock = Clock::new(1, MORNING, -300);
+    let session = open(&place.path("ana"), &clock);
+    let (job, area) = given_out(&session);
+    let of = (job.as_str(), area.as_str());
+    for n in 1..=9 {
+        washed(&session, of, n, "", "");
+    }
+    let view = || call(&session, "stages.view", json!({ "job": job }));
+    assert!(has(&view(), "trim", "walk/") && !has(&view(), "trim", "grouted/"));
+    // Common practice: light foot traffic after 24 h.
+    clock.set(MORNING + 24 * HOUR, -300);
+    assert!(!has(&view(), "trim", "walk/"));
+    // A clock that was set back opens nothing.
+    clock.set(MORNING - HOUR, -300);
+    assert!(has(&view(), "trim", "walk/"));
+}
