@@ -218,7 +218,6 @@ export async function workStories({ story, browser, watch }) {
   });
 
   await story.step("a splash does not open the lock, a finger that stays does, and a keyboard at once", async () => {
-    await part("Lay");
     await button("Lock the screen against splashes").tap();
     await page.getByRole("dialog").waitFor();
     await inspect("Work, locked");
