@@ -191,8 +191,33 @@ export async function workStories({ story, browser, watch }) {
   });
   await inspect("Work, steps");
 
-  await story.step("a splash does not open the lock, a finger that stays does, and a keyboard at once", async () => {
+  await story.step("the day's note is written by the marks and kept as it is changed", async () => {
     await part("Lay");
+    await button("The day's note").tap();
+    const note = page.getByLabel(/^Note of \d{4}-/);
+    await note.waitFor();
+    const told = await note.inputValue();
+    holds(/\d+ laid/.test(told) && told.includes("Edge stands up"), told);
+    await note.fill(`${told}\nClient was here.`);
+    await inspect("Work, the day's note");
+    await button("Keep the note of the day").tap();
+    await page.getByText("Client was here.").waitFor();
+    holds((await core("day.view", { job })).kept.endsWith("Client was here."), "kept");
+  });
+  await story.step("years later the tile is pointed at: causes, first thing to open, steps, record", async () => {
+    await page.goto(`${bridge}/#/job/${job}/work/${area}/piece/1-2`);
+    await button("Call-back on this tile").tap();
+    await page.getByText("Edge stands up was noted at 1-2.").waitFor();
+    await page.getByText("never to the floor below").waitFor();
+    await page.getByLabel("What was reported", { exact: true }).fill("clicks underfoot");
+    await button("Write the call-back down").tap();
+    await page.getByRole("heading", { name: "Written down before" }).waitFor();
+    equal((await core("callback.view", { job, area, piece: "1-2", symptom: "loose" })).records.map((one) => one.reported), ["clicks underfoot"]);
+    await inspect("Work, a call-back");
+    await page.goto(`${bridge}/#/job/${job}/work`);
+  });
+
+  await story.step("a splash does not open the lock, a finger that stays does, and a keyboard at once", async () => {
     await button("Lock the screen against splashes").tap();
     await page.getByRole("dialog").waitFor();
     await inspect("Work, locked");

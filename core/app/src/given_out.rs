@@ -1,6 +1,6 @@
 //! A plan that was given out, read back to be laid by: its pieces, how each is cut, and the sheet it was made from.
 
-use crate::answers::{WayOut, grid, product_of, ways_out};
+use crate::answers::{WayOut, grid, product_of, rooms_at, ways_out};
 use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{Direction, Length, Point, Region, Ring, Shape};
 use drylay_plan::Product;
@@ -189,6 +189,15 @@ impl GivenOut {
     /// The openings by which one may leave the floor, in the order of the rooms; worked out once.
     pub(crate) fn ways_out(&self) -> &[WayOut] {
         self.ways_out.get_or_init(|| ways_out(&self.sheet, 0).unwrap_or_default())
+    }
+
+    /// The room that holds a point of the plan: the only one of the floor, or the one whose outline is round it.
+    pub(crate) fn room_at(&self, at: Point) -> Option<String> {
+        let rooms = &self.sheet.areas.first()?.rooms;
+        match rooms.as_slice() {
+            [one] => Some(one.to_string()),
+            _ => rooms_at(&self.sheet, 0, at).ok().flatten(),
+        }
     }
 
     /// The floor that is covered, in plan coordinates.

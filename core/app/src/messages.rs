@@ -1433,6 +1433,8 @@ pub const ENGLISH: &[Entry] = &[
     ("stage.unknown_confirmed", "There is nothing called {name} to be agreed to.", "Choose one of the list."),
     ("stage.unknown_gate", "That is not missing any more.", "Look at the stages again."),
     ("stage.unknown_step", "There is no such step: {name}.", "Choose one of the list."),
+    ("callback.unknown_symptom", "There is no such complaint: {name}.", "Choose one of the list."),
+    ("day.unknown", "{found} is no day.", "Write it as year, month, day: 2026-09-25."),
 ];
 
 /// The message and the hint of a code, with the parameters filled in. An unknown code is its own message: that

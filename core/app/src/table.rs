@@ -3,23 +3,24 @@
 
 use crate::Problem;
 use crate::commands::{
-    books, buy, call, crew, device, drafts, floor, ground, grout, handover, history, issues, jobs, parts,
-    photos, plan, prefer, quote, room, setting, sheets, shop, stages, undo, work,
+    books, buy, call, callback, crew, day, device, drafts, floor, ground, grout, handover, history, issues,
+    jobs, parts, photos, plan, prefer, quote, room, setting, sheets, shop, stages, undo, work,
 };
 use crate::session::Session;
 use crate::wire::{
-    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CheckView,
-    ClientConfirmed, CrewAnswer, CrewInvite, CrewJoin, CrewView, DeviceRename, DeviceView, Done, DraftPut,
-    Drafts, FloorAsk, FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView, GroutAsk,
-    GroutDone, GroutSays, GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite, HeatingLog,
-    HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk,
-    LastTileView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask,
-    PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured,
-    PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet,
-    QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured,
-    RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StageSet, StagesView,
-    StraightedgeAsk, StraightedgeView, TaskView, Typed, WorkAsk, WorkBroken, WorkDelivery, WorkForget,
-    WorkGap, WorkLot, WorkMark, WorkNoted, WorkPieceAsk, WorkView,
+    AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CallbackAsk,
+    CallbackSet, CallbackView, CheckView, ClientConfirmed, CrewAnswer, CrewInvite, CrewJoin, CrewView,
+    DayNoteAsk, DayNoteKeep, DayNoteView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk,
+    FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView, GroutAsk, GroutDone, GroutSays,
+    GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite, HeatingLog, HistoryAsk, HistoryView,
+    IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet,
+    Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList,
+    PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare,
+    PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd,
+    QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
+    SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StageSet, StagesView, StraightedgeAsk,
+    StraightedgeView, TaskView, Typed, WorkAsk, WorkBroken, WorkDelivery, WorkForget, WorkGap, WorkLot,
+    WorkMark, WorkNoted, WorkPieceAsk, WorkView,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -171,6 +172,10 @@ commands! {
     "stages.confirm": ClientConfirmed => StagesView, Writes [Job], stages::confirm;
     "stages.forget": OfJobItem => StagesView, Writes [Job], stages::forget;
     "heating.log": HeatingLog => StagesView, Writes [Job], stages::heating;
+    "day.view": DayNoteAsk => DayNoteView, Reads [], day::view;
+    "day.keep": DayNoteKeep => DayNoteView, Writes [Job], day::keep;
+    "callback.view": CallbackAsk => CallbackView, Reads [], callback::view;
+    "callback.set": CallbackSet => CallbackView, Writes [Job], callback::set;
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;
     "edit.redo": OfJob => JobView, Writes [Jobs, Job], undo::redo;
     "history.list": HistoryAsk => HistoryView, Reads [], history::list;

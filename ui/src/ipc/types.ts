@@ -23,6 +23,8 @@ export type { FindingView } from "./bindings/FindingView.ts";
 export type { FormView } from "./bindings/FormView.ts";
 export type { GroutView } from "./bindings/GroutView.ts";
 export type { SectionView } from "./bindings/SectionView.ts";
+export type { CallbackView } from "./bindings/CallbackView.ts";
+export type { DayNoteView } from "./bindings/DayNoteView.ts";
 export type { GateView } from "./bindings/GateView.ts";
 export type { StageView } from "./bindings/StageView.ts";
 export type { StagesView } from "./bindings/StagesView.ts";

@@ -36,8 +36,8 @@ pub use plan::{
     RuleAnswer, SettingOutAnswer, StackAnswer, StepAnswer, WidthAnswer, plan, plan_area, plan_areas,
 };
 pub(crate) use plan::{
-    Cuts, WayOut, breaches, cutting_of, floor_of_room, on_word, product_of, spacers, tool_word, wall_name,
-    ways_out,
+    Cuts, WayOut, breaches, cutting_of, floor_of_room, on_word, product_of, rooms_at, spacers, tool_word,
+    wall_name, ways_out,
 };
 pub use price::{CasesAnswer, PriceAnswer, QuoteAnswer, QuotedLine, ReadingAnswer, TotalsAnswer, price};
 pub(crate) use price::{ROUNDING, changed, is_in, price_of, quote, reminders};

@@ -93,6 +93,11 @@ impl Told {
         self.things(&view.stages, |held| {
             say("what.stage", &[("name", &say(&format!("stage.{}", held.value.stage.word()), &[]))])
         });
+        self.things(&view.callbacks, |held| {
+            let item = held.value.pin.as_ref().and_then(|pin| pin.item.as_ref());
+            let piece = item.and_then(|item| item.as_str().rsplit('/').next()).unwrap_or_default();
+            say("what.callback", &[("piece", piece)])
+        });
         self.things(&view.sections, |_| say("what.grouted", &[("count", "1")]));
         self.things(&view.deliveries, |held| {
             say("what.delivery", &[("packs", &held.value.packs.to_string())])

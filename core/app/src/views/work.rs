@@ -526,9 +526,14 @@ pub(crate) fn day_of(at: Timestamp) -> i64 {
 
 /// What each of the crew marked on this day, by the clock of the device that marked it.
 fn today(job: &SeenJob, laying: &Laying, now: Timestamp) -> Vec<DayOf> {
+    marks_of_day(job, laying, day_of(now))
+}
+
+/// What each of the crew marked on a day, in days since 1970 by the clock of the device that marked it.
+pub(crate) fn marks_of_day(job: &SeenJob, laying: &Laying, day: i64) -> Vec<DayOf> {
     let mut of: BTreeMap<&str, [usize; 3]> = BTreeMap::new();
     let marks = job.view.pieces.live.iter().filter(|held| held.value.area == laying.area);
-    for held in marks.filter(|held| day_of(held.added.at) == day_of(now)) {
+    for held in marks.filter(|held| day_of(held.added.at) == day) {
         let counts = of.entry(&held.added.by.name).or_default();
         let n = held.value.pieces.len();
         match held.value.state {

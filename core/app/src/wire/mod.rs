@@ -4,6 +4,7 @@
 //! Numbers are millimetres or square metres. Every length that is shown comes with its text in the job's own
 //! notation, so that nobody outside formats one.
 
+mod after;
 mod buy;
 mod common;
 mod crew;
@@ -30,6 +31,7 @@ mod shop;
 mod stages;
 mod work;
 
+pub use after::*;
 pub use buy::*;
 pub use common::*;
 pub use crew::*;

@@ -588,3 +588,99 @@ fn grouted_floor_opens_the_next_gate_only_when_it_may_be_walked_on() {
     clock.set(MORNING - HOUR, -300);
     assert!(has(&view(), "trim", "walk/"));
 }
+
+#[test]
+fn the_days_note_is_what_the_marks_come_to_until_somebody_changes_it() {
+    let place = Place::new("work-day");
+    let clock = Clock::new(1, MORNING, -300);
+    let session = open(&place.path("ana"), &clock);
+    call(&session, "device.rename", json!({ "name": "Ana" }));
+    let (job, area) = given_out(&session);
+    let of = (job.as_str(), area.as_str());
+    mark(&session, of, &["1-5"], "up_to", "laid");
+    // Eleven at night there, the next day in Greenwich: still this day's work.
+    clock.set(MORNING + 16 * HOUR, -300);
+    mark(&session, of, &["2-1"], "piece", "laid");
+    call(&session, "work.deliver", json!({ "job": job, "area": area, "packs": "6", "lot": "B7" }));
+    let note = json!({ "job": job, "area": area, "what": "shade", "piece": "1-2", "measure": "", "words": "darker", "settled": false });
+    call(&session, "work.note", note);
+    let day = call(&session, "day.view", json!({ "job": job }));
+    assert_eq!((&day["day"], &day["kept"]), (&json!("2026-09-25"), &json!("")));
+    let told = text(&day["told"]).to_owned();
+    let lines: Vec<&str> = told.lines().collect();
+    assert!(lines[0].ends_with("Ana: 6 laid"), "{told}");
+    assert_eq!(lines[1..], ["Packs delivered: 6, lot B7", "Shade differs, 1-2, darker"]);
+    let keep =
+        |words: &str| call(&session, "day.keep", json!({ "job": job, "day": "2026-09-25", "words": words }));
+    assert_eq!(keep(&told)["kept"], json!(told));
+    let changed = keep("Rows 1 and the start of 2. Client was here.");
+    assert_eq!(
+        (&changed["kept"], &changed["told"]),
+        (&json!("Rows 1 and the start of 2. Client was here."), &json!(told))
+    );
+    clock.set(MORNING + 24 * HOUR, -300);
+    let next = call(&session, "day.view", json!({ "job": job }));
+    assert_eq!((&next["day"], &next["told"], &next["kept"]), (&json!("2026-09-26"), &json!(""), &json!("")));
+    let before = call(&session, "day.view", json!({ "job": job, "day": "2026-09-25" }));
+    assert_eq!(before["kept"], "Rows 1 and the start of 2. Client was here.");
+    assert_eq!(
+        session.call("day.view", json!({ "job": job, "day": "yesterday" })).expect_err("no day").code,
+        "day.unknown"
+    );
+}
+
+#[test]
+fn four_years_later_the_tile_is_pointed_at_and_what_was_noted_ranks_the_causes() {
+    let place = Place::new("work-later");
+    let clock = Clock::new(1, MORNING, -300);
+    let session = open(&place.path("ana"), &clock);
+    call(&session, "device.rename", json!({ "name": "Ana" }));
+    let (job, area) = given_out(&session);
+    let of = (job.as_str(), area.as_str());
+    call(&session, "work.deliver", json!({ "job": job, "area": area, "packs": "6", "lot": "B7" }));
+    call(
+        &session,
+        "work.lot",
+        json!({ "job": job, "area": area, "lot": "B7", "first_row": 1, "last_row": 3 }),
+    );
+    mark(&session, of, &["8-5"], "up_to", "laid");
+    let note = json!({ "job": job, "area": area, "what": "lippage", "piece": "2-2", "measure": "1.2", "words": "", "settled": true });
+    call(&session, "work.note", note);
+    clock.set(MORNING + 4 * 365 * 24 * HOUR, -300);
+    let ask = |piece: &str, symptom: &str| {
+        call(
+            &session,
+            "callback.view",
+            json!({ "job": job, "area": area, "piece": piece, "symptom": symptom }),
+        )
+    };
+    let near = ask("2-3", "loose");
+    let known: Vec<&str> = near["known"].as_array().expect("lines").iter().map(text).collect();
+    assert!(known.contains(&"Lot B7.") && known.contains(&"Laid by Ana on 2026-09-25."), "{known:?}");
+    assert!(known[0].starts_with("Grey tile, whole tile, in Oar store"), "{known:?}");
+    // Usual for a loose tile is its rail; here a lip was noted beside it, which speaks for a floor that is not flat.
+    assert!(text(&near["causes"][0]["words"]).starts_with("The floor under it is not flat"), "{near:#}");
+    assert_eq!(near["causes"][0]["because"], "Edge stands up was noted at 2-2.");
+    assert!(text(&near["first"]).contains("straightedge"));
+    let far = ask("6-3", "loose");
+    assert!(text(&far["causes"][0]["words"]).starts_with("Its rail or the joint"), "{far:#}");
+    assert_eq!(far["causes"][0]["because"], "");
+    // Common practice: bonded to its neighbours, never to the floor below a floating floor.
+    let steps: Vec<&str> = near["steps"].as_array().expect("steps").iter().map(text).collect();
+    assert!(
+        steps.len() == 7 && steps.iter().any(|step| step.contains("never to the floor below")),
+        "{steps:?}"
+    );
+
+    let set = json!({ "job": job, "area": area, "piece": "2-3", "symptom": "loose", "reported": "clicks underfoot",
+        "found": "", "done": "" });
+    let id = call(&session, "callback.set", set)["records"][0]["id"].clone();
+    let done = json!({ "job": job, "area": area, "piece": "2-3", "symptom": "loose", "id": id,
+        "reported": "clicks underfoot", "found": "dip of 4 mm", "done": "filled, tile replaced" });
+    let records = call(&session, "callback.set", done)["records"].clone();
+    assert_eq!(
+        (records.as_array().map(Vec::len), &records[0]["done"]),
+        (Some(1), &json!("filled, tile replaced"))
+    );
+    assert_eq!(ask("2-2", "loose")["records"], json!([]), "it is written down at its own tile");
+}

@@ -9,7 +9,7 @@ export type WorkAreaCard = {
  */
 id: string, 
 /**
- * What it is called; empty where it has no name.
+ * What it is called: its name, else its rooms.
  */
 name: string, 
 /**

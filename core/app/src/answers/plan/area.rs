@@ -300,11 +300,8 @@ pub(crate) struct WayOut {
     pub(crate) right: Point,
 }
 
-/// The openings by which one may leave an area, in the order of its rooms.
-///
-/// # Errors
-/// Everything that keeps its rooms from being placed.
-pub(crate) fn ways_out(sheet: &Sheet, index: usize) -> Answer<Vec<WayOut>> {
+/// The rooms of an area, and where they lie beside each other.
+fn placed(sheet: &Sheet, index: usize) -> Answer<(Parts, Field)> {
     let area = &sheet.areas[index];
     let place = format!("areas[{index}]");
     let resolved = super::super::resolve(sheet)?;
@@ -312,6 +309,25 @@ pub(crate) fn ways_out(sheet: &Sheet, index: usize) -> Answer<Vec<WayOut>> {
     let gap = sheet.product(&area.product).map_or(Length::ZERO, |product| product_of(product).edge_gap);
     let field = Field::placed(&parts.rooms, &parts.passages, gap, &least_squares)
         .map_err(|found| found.iter().map(|p| parts.problem(p, sheet, &place)).collect::<Vec<_>>())?;
+    Ok((parts, field))
+}
+
+/// The room of an area that has a point within its outline.
+///
+/// # Errors
+/// Everything that keeps its rooms from being placed.
+pub(crate) fn rooms_at(sheet: &Sheet, index: usize, at: Point) -> Answer<Option<String>> {
+    let (parts, field) = placed(sheet, index)?;
+    let holds = |placed: &drylay_plan::place::Placed| placed.outline.ring().contains(at);
+    Ok(field.rooms.iter().position(holds).map(|room| sheet.rooms[parts.room_at[room]].id.to_string()))
+}
+
+/// The openings by which one may leave an area, in the order of its rooms.
+///
+/// # Errors
+/// Everything that keeps its rooms from being placed.
+pub(crate) fn ways_out(sheet: &Sheet, index: usize) -> Answer<Vec<WayOut>> {
+    let (parts, field) = placed(sheet, index)?;
     let inside = |room: usize, opening: usize| {
         parts.passages.iter().any(|passage| passage.a == (room, opening) || passage.b == (room, opening))
     };

@@ -14,7 +14,7 @@ mod setting;
 mod wire;
 
 pub use area::{PlannedArea, plan_area, plan_areas};
-pub(crate) use area::{WayOut, floor_of_room, plan_room, product_of, ways_out};
+pub(crate) use area::{WayOut, floor_of_room, plan_room, product_of, rooms_at, ways_out};
 pub(crate) use cuts::{Cuts, on_word, tool_word, wall_name};
 pub use cuts::{CuttingAnswer, MarkAnswer};
 pub use doubt::{ChangeAnswer, DoubtAnswer};
