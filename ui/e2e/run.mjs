@@ -529,7 +529,7 @@ await inspect("This device");
 
 await story.step("a place that is not there says so and does not break", async () => {
   await page.goto(`${bridge}/#/job/nowhere`);
-  await page.getByRole("alert").waitFor();
+  await page.getByRole("alert").filter({ hasText: "There is no job nowhere" }).waitFor();
 });
 
 await story.step("the sheet that was open last opens again, however soon the window was closed", async () => {
