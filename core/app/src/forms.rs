@@ -374,6 +374,11 @@ impl<'a> Filled<'a> {
         self.fields.get(name).map(|text| text.trim()).filter(|text| !text.is_empty())
     }
 
+    /// Whether nothing at all was said.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.fields.values().all(|text| text.trim().is_empty())
+    }
+
     /// Words; none for nothing.
     pub(crate) fn text(&self, name: &str) -> Option<String> {
         self.said(name).map(str::to_owned)

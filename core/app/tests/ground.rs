@@ -316,6 +316,11 @@ fn what_the_product_asks_and_its_underlayments_are_typed_with_where_that_stands(
     let says = json!({ "need": "allowed", "most_compression": "1", "source": "data sheet" });
     site.put("heights", "underlay_rule", None, says);
     assert_eq!(of(&site.view("heights"), "underlay_rule")[0]["fields"]["most_compression"], "1 mm");
+    // What is typed without saying what it belongs to is refused and not dropped.
+    assert_eq!(
+        site.refused("heights", "underlay_rule", json!({ "most_thickness": "4" })),
+        ("form.choose".to_owned(), "edit.fields.need".to_owned())
+    );
     let base = site.view("base");
     assert!(told(&base, "fail").iter().any(|m| m.contains("Cork pad")), "it gives too much: {base}");
     site.put(

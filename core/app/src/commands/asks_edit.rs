@@ -89,7 +89,8 @@ pub(super) fn put(f: &Filled<'_>, at: Option<&ItemId>, rules: &mut BaseRules) ->
         }
         _ => {
             rules.underlay = match f.choice("need", UnderlayNeed::from_word) {
-                None => None,
+                None if f.is_empty() => None,
+                None => return Err(Problem::new("form.choose", "edit.fields.need")),
                 Some(need) => Some(UnderlayRule {
                     need,
                     source: ask.source()?,
