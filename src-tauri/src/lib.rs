@@ -5,7 +5,8 @@
 //! - `door`: the command `call` (a name and its arguments in, an answer or a problem out) and the event `drylay`;
 //! - `photos`: the scheme `photo:` by which stored pictures reach the screens, because raw bytes do not pass
 //!   through commands on Android;
-//! - `place`: where the data lies; `DRYLAY_STORE` overrides it;
+//! - `outlet`: the press that sets papers, and how the system opens one;
+//! - `place`: where the data lies and where papers go; `DRYLAY_STORE` overrides it;
 //! - `journal`, `report`, `clock`: the log, the report after a crash, and the time both are stamped with.
 //!
 //! Files are chosen with the system's own dialogs. The screens get a path and hand it to the core; they may open
@@ -15,6 +16,7 @@ mod clock;
 mod door;
 mod journal;
 mod options;
+mod outlet;
 mod photos;
 mod place;
 mod report;

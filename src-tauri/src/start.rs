@@ -3,6 +3,7 @@
 use crate::door::{self, Core};
 use crate::journal::Journal;
 use crate::options::Options;
+use crate::outlet::Documents;
 use crate::{place, report};
 use drylay_app::system::System;
 use drylay_app::{Problem, Session};
@@ -32,6 +33,9 @@ pub(crate) fn up(app: &mut App) -> Result<(), Box<dyn Error>> {
     let journal = Arc::new(Journal::open(&data.join("log")));
     journal.note(&format!("start {} {}", env!("CARGO_PKG_VERSION"), std::env::consts::OS));
     let core = Core::new(open_store(&data), journal);
+    if let Some(session) = core.session() {
+        session.give_outlet(Arc::new(Documents(place::papers(app.handle(), &data))));
+    }
     if options.demo {
         core.fill_with_demo();
     }

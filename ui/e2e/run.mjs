@@ -9,6 +9,7 @@ import { crewStories } from "./crew.mjs";
 import { floorStories } from "./floor.mjs";
 import { groundStories } from "./ground.mjs";
 import { moneyStories } from "./money.mjs";
+import { papersStories } from "./papers.mjs";
 import { workStories } from "./work.mjs";
 import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story, tabTo } from "./harness.mjs";
 
@@ -546,6 +547,7 @@ await story.step("the sheet that was open last opens again, however soon the win
 
 await floorStories({ story, browser, watch, job, room });
 await moneyStories({ story, browser, watch });
+await papersStories({ story, browser, watch });
 await workStories({ story, browser, watch });
 
 const practice = (await core("jobs.demo")).id;

@@ -35,6 +35,9 @@ async function places() {
     buy: `#/job/${job}/buy`,
     "buy-counted": `#/job/${job}/buy`,
     quote: `#/job/${job}/quote`,
+    papers: `#/job/${job}/papers`,
+    "papers-made": `#/job/${job}/papers`,
+    "quote-sign": `#/job/${job}/quote`,
     crew: "#/crew",
     device: "#/device",
     error: "#/job/nowhere",
@@ -113,6 +116,20 @@ const acts = {
     const count = page.getByRole("button", { name: "Work it out and count it", exact: true });
     if (await count.count()) await count.click();
     await page.getByRole("heading", { name: "Not counted yet" }).waitFor({ state: "detached", timeout: 120_000 });
+  },
+  "papers-made": async (page) => {
+    await page.locator(".foot .lead").click();
+    await page.getByRole("link", { name: "Open handover.pdf" }).waitFor({ timeout: 240_000 });
+    await page.locator("progress").waitFor({ state: "detached", timeout: 240_000 });
+  },
+  "quote-sign": async (page) => {
+    const field = page.getByRole("img", { name: "Signature", exact: true });
+    await field.scrollIntoViewIfNeeded();
+    const box = await field.boundingBox();
+    await page.mouse.move(box.x + box.width * 0.1, box.y + box.height * 0.7);
+    await page.mouse.down();
+    for (const [x, y] of [[0.2, 0.2], [0.3, 0.75], [0.45, 0.3], [0.6, 0.8], [0.9, 0.4]]) await page.mouse.move(box.x + box.width * x, box.y + box.height * y, { steps: 6 });
+    await page.mouse.up();
   },
   product: async (page) => {
     await page.locator(".products button, section button").filter({ hasText: "×" }).first().click();

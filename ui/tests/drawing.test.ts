@@ -1,6 +1,7 @@
 // The drawing's pure parts: the camera there and back, what a finger hits, where figures go, the walked sketch.
 import { describe, expect, it } from "vitest";
 import { boxOf, carry, fit, keepInSight, pan, toPlan, toScreen, zoomAt, type Camera } from "../src/drawing/camera.ts";
+import { Pen, readStrokes, strokePath } from "../src/drawing/pen.ts";
 import { layDims } from "../src/drawing/dims.ts";
 import { inRing, neighbour, targetAt } from "../src/drawing/hit.ts";
 import type { Dim, Target } from "../src/drawing/scene.ts";
@@ -143,4 +144,30 @@ describe("the walked sketch", () => {
 it("a box holds all its rings, and there is none of nothing", () => {
   expect(boxOf([[1, 2, 3, -4], [0, 9]])).toEqual({ x0: 0, y0: -4, x1: 3, y1: 9 });
   expect(boxOf([])).toBeNull();
+});
+
+describe("the pen", () => {
+  const field = { width: 90, height: 36 };
+  it("keeps what says something new, within its field, to a hundredth of a millimetre", () => {
+    const pen = new Pen(field, []);
+    pen.down([1.23456, 2]);
+    expect(pen.drawn()).toBeNull();
+    pen.to([1.3, 2.1]);
+    expect(pen.drawn()).toBeNull();
+    pen.to([5, 2]);
+    pen.to([200, -3]);
+    expect(pen.drawn()).toEqual({ width: 90, height: 36, strokes: [[[1.23, 2], [5, 2], [90, 0]]] });
+  });
+  it("goes on after what was drawn before, and a tap is no stroke", () => {
+    const before: [number, number][][] = [[[0, 0], [1, 1]]];
+    const pen = new Pen(field, before);
+    pen.down([9, 9]);
+    expect(pen.drawn()?.strokes).toEqual(before);
+  });
+  it("comes back from the text it was kept as, and from nothing else", () => {
+    const drawn = { width: 90, height: 36, strokes: [[[1, 2], [3, 4]]] };
+    expect(readStrokes(JSON.stringify(drawn))).toEqual(drawn);
+    expect(["", "{", "null", "3", '{"strokes":1}'].map(readStrokes)).toEqual([null, null, null, null, null]);
+    expect(strokePath([[1, 2], [3, 4]])).toBe("M1 2L3 4");
+  });
 });

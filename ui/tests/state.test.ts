@@ -17,6 +17,7 @@ describe("addresses", () => {
     { screen: "plan", job: "j", area: "main", piece: null },
     { screen: "plan", job: "j", area: "main", piece: "4-1" },
     { screen: "buy", job: "j" },
+    { screen: "papers", job: "j" },
   ];
   it("the crew has a place of its own", () => expect(parsePlace("#/crew")).toEqual({ screen: "crew" }));
   it.each(places)("there and back: %o", (place) => expect(parsePlace(writePlace(place))).toEqual(place));

@@ -384,15 +384,28 @@ pub const ENGLISH: &[Entry] = &[
     ("plan.unknown_choice", "This is no choice of a plan.", "Open the plan again and choose anew."),
     ("note.empty", "The note has no words.", "Write something, or leave it."),
     ("note.unknown", "The job has no note {name}.", "Look again: somebody may have taken it out."),
+    ("papers.gone", "{name} is not there any more, or somebody changed it.", "Make it again."),
     (
         "papers.grinding",
         "Grinding concrete, mortar and compound sets silica dust free.",
         "Shroud and filtering collector, or wet, with breathing protection as the rule's table asks for the tool (29 CFR 1926.1153).",
     ),
     (
+        "papers.lacks",
+        "{paper} cannot be made yet.",
+        "{what} The list of papers leads to where it is put right.",
+    ),
+    ("papers.no_press", "No papers can be made here.", "Make them on another device, or with drylay papers."),
+    (
         "papers.not_set",
         "The paper could not be set: {why}.",
         "Make it again; if it fails again, leave out its photos.",
+    ),
+    ("papers.not_shown", "The paper cannot be shown: {why}.", "Open it from the folder that it lies in."),
+    (
+        "papers.nothing",
+        "There is nothing for {paper} yet.",
+        "Say first what is laid, read a floor, or take a photo.",
     ),
     (
         "papers.old_floor",
@@ -414,6 +427,8 @@ pub const ENGLISH: &[Entry] = &[
         "Snapped edges are sharp and splinters fly.",
         "Eye protection and gloves; ease the edges with a stone.",
     ),
+    ("papers.unknown", "There is no paper {name}.", "Choose one of the list."),
+    ("papers.unknown_size", "There are no sheets of the size {name}.", "Choose letter or a4."),
     (
         "papers.unpriced",
         "Some lines have no price yet and are not in the total.",
@@ -978,6 +993,11 @@ pub const ENGLISH: &[Entry] = &[
         "quote.other_unit",
         "The rate for {task} is by the {unit}, and the plan counts by the {wanted}.",
         "Give the rate by the same kind of unit.",
+    ),
+    (
+        "quote.signature",
+        "What was drawn is no signature.",
+        "Wipe it and sign again, or leave it and write the name alone.",
     ),
     ("quote.signed_where", "{name} is no place to sign.", "Say home or shop, or leave it empty."),
     ("quote.too_large", "The amounts are too large to be meant.", "Check quantities and prices for a slip."),

@@ -6,6 +6,7 @@ use crate::crew::Aboard;
 use crate::desk::Desk;
 use crate::floors::Floors;
 use crate::given_out::GivenOut;
+use crate::outlet::Outlet;
 use crate::planned::Plans;
 use crate::table;
 use crate::wire::Event;
@@ -19,7 +20,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 /// How many plans that were given out are kept in memory.
 const MOST_GIVEN_OUT: usize = 32;
@@ -38,6 +39,7 @@ struct Shared {
     floors: Mutex<Floors>,
     given_out: Mutex<BTreeMap<ContentHash, Arc<GivenOut>>>,
     tasks: Mutex<BTreeMap<String, Arc<AtomicBool>>>,
+    outlet: OnceLock<Arc<dyn Outlet>>,
 }
 
 impl Session {
@@ -56,6 +58,7 @@ impl Session {
             floors: Mutex::default(),
             given_out: Mutex::default(),
             tasks: Mutex::default(),
+            outlet: OnceLock::new(),
         })))
     }
 
@@ -87,6 +90,23 @@ impl Session {
     /// a copy whose longest side has 1600 or 320 pixels. `None` if there is no such picture here.
     pub fn photo(&self, name: &str) -> Option<Vec<u8>> {
         self.desk().picture(name)
+    }
+
+    /// Gives the session what papers are made with; the first that is given stays. Without one none can be made.
+    pub fn give_outlet(&self, outlet: Arc<dyn Outlet>) {
+        let _ = self.0.outlet.set(outlet);
+    }
+
+    /// What papers are made with.
+    pub(crate) fn outlet(&self) -> Option<&dyn Outlet> {
+        self.0.outlet.get().map(Arc::as_ref)
+    }
+
+    /// The bytes of a paper that was made here, by its name `JOB/FILE`. `None` if there is none, or its file was changed
+    /// or taken away.
+    pub fn paper(&self, name: &str) -> Option<Vec<u8>> {
+        let (job, file) = name.split_once('/')?;
+        crate::commands::papers::file(self, job, file).map(|(_, bytes)| bytes)
     }
 
     /// How many documents are in memory.

@@ -177,6 +177,11 @@ pub(crate) fn stamp(stamp: &DocumentStamp) -> Stamp {
     Stamp { by: stamp.by.name.clone(), at: iso(stamp.at.utc_ms), zone_minutes: stamp.at.zone_minutes }
 }
 
+/// The day of a time, year-month-day, where it was noted.
+pub(crate) fn day(at: drylay_document::Timestamp) -> String {
+    iso(at.utc_ms + i64::from(at.zone_minutes) * 60_000).chars().take(10).collect()
+}
+
 /// A time in UTC as ISO 8601 writes it, to the second; empty beyond the calendar.
 pub(crate) fn iso(utc_ms: i64) -> String {
     let time = chrono::DateTime::from_timestamp_millis(utc_ms);

@@ -4,7 +4,7 @@
 use crate::Problem;
 use crate::commands::{
     books, buy, call, callback, crew, day, device, drafts, floor, ground, grout, handover, history, issues,
-    jobs, parts, photos, plan, prefer, quote, room, setting, sheets, shop, stages, undo, work,
+    jobs, papers, parts, photos, plan, prefer, quote, room, setting, sheets, shop, stages, undo, work,
 };
 use crate::session::Session;
 use crate::wire::{
@@ -14,13 +14,13 @@ use crate::wire::{
     FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView, GroutAsk, GroutDone, GroutSays,
     GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite, HeatingLog, HistoryAsk, HistoryView,
     IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet,
-    Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PassageSet, PhotoEdit, PhotoList,
-    PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare,
-    PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd,
-    QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
-    SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StageSet, StagesView, StraightedgeAsk,
-    StraightedgeView, TaskView, Typed, WorkAsk, WorkBroken, WorkDelivery, WorkForget, WorkGap, WorkLot,
-    WorkMark, WorkNoted, WorkPieceAsk, WorkView,
+    Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PapersMake, PapersShow, PapersSize,
+    PapersView, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard,
+    PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
+    PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk,
+    RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
+    StageSet, StagesView, StraightedgeAsk, StraightedgeView, TaskView, Typed, WorkAsk, WorkBroken,
+    WorkDelivery, WorkForget, WorkGap, WorkLot, WorkMark, WorkNoted, WorkPieceAsk, WorkView,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -141,6 +141,10 @@ commands! {
     "quote.set": QuoteSet => QuoteView, Writes [Job], quote::set;
     "quote.line": QuoteLineAdd => QuoteView, Writes [Job], quote::add_line;
     "quote.freeze": QuoteFreeze => QuoteView, Writes [Job], quote::freeze;
+    "papers.view": OfJob => PapersView, Reads [], papers::view;
+    "papers.make": PapersMake => TaskView, Writes [], papers::make;
+    "papers.size": PapersSize => PapersView, Writes [], papers::set_size;
+    "papers.show": PapersShow => Done, Reads [], papers::show;
     "books.view": Nothing => BooksView, Reads [], books::view;
     "books.read": BooksRead => BooksView, Writes [Shop], books::read;
     "call.view": OfJob => CallView, Reads [], call::view;

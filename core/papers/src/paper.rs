@@ -267,14 +267,29 @@ pub struct Sign {
 }
 
 /// A photo.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Photo {
     /// Which of the paper's pictures.
     pub picture: usize,
+    /// Its width and height in pixels; where they are nought nothing is drawn upon it.
+    pub shape: [f64; 2],
+    /// What is drawn upon it.
+    pub marks: Vec<PhotoMark>,
     /// What it shows.
     pub words: String,
     /// Where and when.
     pub note: String,
+}
+
+/// Something drawn upon a photo.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PhotoMark {
+    /// Its places, x and y from 0 to 1 of the photo's width and height.
+    pub points: Vec<Point>,
+    /// Whether it points to its second place.
+    pub arrow: bool,
+    /// Its words or figure.
+    pub words: String,
 }
 
 /// Sets papers. What sets them is heavy, so it is given to whoever needs it.

@@ -2,12 +2,19 @@
 
 use crate::desk::picture;
 use crate::figure::{figure, scale};
-use drylay_papers::paper::{Block, Card, Column, Fact, Figure, Paper, Photo, Row, Sign, Size, Table};
+use drylay_papers::paper::{
+    Block, Card, Column, Fact, Figure, Paper, Photo, PhotoMark, Row, Sign, Size, Table,
+};
 
 /// White around the page, mm.
 pub(crate) const MARGIN: f64 = 15.0;
 /// What margins, a heading and the words below a drawing take of a page's height, mm.
 const TAKEN: f64 = 72.0;
+/// White between two photos beside each other, and the greatest height of one, mm.
+const BESIDE: f64 = 6.0;
+const PHOTO: f64 = 68.0;
+/// How long the barbs of an arrow upon a photo are along it, and how far they stand off it, mm.
+const BARB: [f64; 2] = [3.0, 1.4];
 /// Rows from which on a narrow table is set in two halves beside each other.
 const LONG: usize = 14;
 /// Rows of such a half at most.
@@ -81,7 +88,8 @@ fn block(block: &Block, sheet: [f64; 2], pictures: usize) -> String {
         Block::Sign(signs) => format!("#signs({})", list(&signs.iter().map(sign).collect::<Vec<_>>())),
         Block::Photos(photos) => {
             let known = photos.iter().filter(|photo| photo.picture < pictures);
-            format!("#photos({})", list(&known.map(photo).collect::<Vec<_>>()))
+            let shown: Vec<String> = known.map(|one| photo(one, (width - BESIDE) / 2.0)).collect();
+            format!("#photos({})", list(&shown))
         }
         Block::Break => "#pagebreak(weak: true)".to_owned(),
     }
@@ -161,7 +169,54 @@ fn sign(sign: &Sign) -> String {
     format!("({}, {}, {}, {})", quoted(&sign.words), quoted(&sign.name), quoted(&sign.day), list(&strokes))
 }
 
-fn photo(photo: &Photo) -> String {
+/// A photo as `(picture, words, note, (width, height), marks)`, at most so wide in mm.
+fn photo(photo: &Photo, width: f64) -> String {
     let name = picture(photo.picture);
-    format!("({}, {}, {})", quoted(&name), quoted(&photo.words), quoted(&photo.note))
+    let (size, marks) = match photo.shape {
+        [w, h] if w > 0.0 && h > 0.0 && (w / h).is_finite() => {
+            let by = (width / w).min(PHOTO / h);
+            let size = [w * by, h * by];
+            (
+                format!("({:.3}mm, {:.3}mm)", size[0], size[1]),
+                photo.marks.iter().map(|one| mark(one, size)).collect(),
+            )
+        }
+        _ => ("(100%, auto)".to_owned(), Vec::new()),
+    };
+    format!(
+        "({}, {}, {}, {size}, {})",
+        quoted(&name),
+        quoted(&photo.words),
+        quoted(&photo.note),
+        list(&marks)
+    )
+}
+
+/// What is drawn upon a photo of a size in mm, as `(lines, at, words)`.
+fn mark(mark: &PhotoMark, [width, height]: [f64; 2]) -> String {
+    let inside = |x: f64| if x.is_finite() { x.clamp(0.0, 1.0) } else { 0.0 };
+    let points: Vec<[f64; 2]> =
+        mark.points.iter().map(|[x, y]| [inside(*x) * width, inside(*y) * height]).collect();
+    let mut lines = vec![points.clone()];
+    if let (true, [from, to, ..]) = (mark.arrow, points.as_slice()) {
+        lines.push(barbs(*from, *to));
+    }
+    let place = |[x, y]: &[f64; 2]| format!("({x:.3}mm, {y:.3}mm)");
+    let line = |line: &Vec<[f64; 2]>| list(&line.iter().map(place).collect::<Vec<_>>());
+    let lines: Vec<String> = lines.iter().filter(|line| line.len() > 1).map(line).collect();
+    let at = match points.as_slice() {
+        [] => [0.0, 0.0],
+        [one] => *one,
+        [a, b, ..] => [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])],
+    };
+    format!("({}, {}, {})", list(&lines), place(&at), quoted(&mark.words))
+}
+
+/// The head of an arrow: from one barb over its point to the other.
+fn barbs(from: [f64; 2], to: [f64; 2]) -> Vec<[f64; 2]> {
+    let [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+    let long = (dx * dx + dy * dy).sqrt().max(1e-9);
+    let [ux, uy] = [dx / long, dy / long];
+    let barb = |side: f64| [to[0] - BARB[0] * ux + side * uy, to[1] - BARB[0] * uy - side * ux];
+    vec![barb(BARB[1]), to, barb(-BARB[1])]
 }

@@ -1,7 +1,7 @@
 //! What the press makes of papers.
 
 use super::Typst;
-use drylay_papers::paper::{Block, Fact, Paper, Press, Sign, Size};
+use drylay_papers::paper::{Block, Fact, Paper, Photo, PhotoMark, Press, Sign, Size};
 
 fn paper(words: &str) -> Paper {
     Paper {
@@ -53,11 +53,48 @@ fn an_empty_paper_and_odd_blocks_are_set() {
         Block::Cards(vec![drylay_papers::paper::Card::default()]),
         Block::Checks(vec![]),
         Block::Photos(vec![drylay_papers::paper::Photo { picture: 3, ..Default::default() }]),
+        Block::Photos(vec![drylay_papers::paper::Photo {
+            picture: 3,
+            shape: [f64::NAN, 1.0],
+            ..Default::default()
+        }]),
         Block::Sign(vec![sign]),
         Block::Sign(vec![]),
         Block::Break,
     ];
     assert_eq!(Typst.pdf(&Paper { blocks, ..Paper::default() }).err(), None);
+}
+
+/// A picture of one grey pixel: signature, header, one deflated row (PNG specification, ISO/IEC 15948).
+const PIXEL: &[u8] = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55\0\0\0\nIDAT\x78\x9c\x63\x68\0\0\0\x82\0\x81\x77\xcd\x72\xb6\0\0\0\0IEND\xaeB\x60\x82";
+
+#[test]
+fn what_is_drawn_upon_a_photo_is_set_with_it() {
+    let mark =
+        |points: Vec<[f64; 2]>, words: &str| PhotoMark { points, arrow: true, words: words.to_owned() };
+    let with = |marks: Vec<PhotoMark>| {
+        let photo = Photo { shape: [1600.0, 1200.0], marks, ..Photo::default() };
+        let paper = Paper {
+            pictures: vec![PIXEL.to_vec()],
+            blocks: vec![Block::Photos(vec![photo])],
+            ..Paper::default()
+        };
+        Typst.pdf(&paper).expect("a paper")
+    };
+    let bare = with(vec![]);
+    let long =
+        "a crack from the post to the door, wider at the post, older than the paint over it ".repeat(6);
+    for marks in [
+        vec![mark(vec![[0.1, 0.2], [0.8, 0.9]], "")],
+        vec![mark(vec![[0.99, 0.01]], "12 mm")],
+        vec![mark(vec![[0.5, 0.5]], &long)],
+    ] {
+        assert!(with(marks) != bare);
+    }
+    // Of places that are none nothing is drawn, and nothing fails.
+    for marks in [vec![mark(vec![], "")], vec![mark(vec![[f64::NAN, 2.0], [f64::NAN, 2.0]], "x")]] {
+        with(marks);
+    }
 }
 
 #[test]

@@ -29,6 +29,9 @@ pub(crate) fn answer(request: Request, session: &Session, ui: &Path) {
         (Method::Get, path) if path.starts_with("/photo/") => {
             photo(request, session, &path["/photo/".len()..])
         }
+        (Method::Get, path) if path.starts_with("/paper/") => {
+            paper(request, session, &path["/paper/".len()..])
+        }
         (Method::Get | Method::Head, path) => page(request, ui, path),
         _ => send(request, 405, "text/plain", "no-store", b""),
     };
@@ -96,6 +99,14 @@ fn photo(request: Request, session: &Session, hash: &str) -> std::io::Result<()>
             let kind = if bytes.starts_with(b"\x89PNG") { "image/png" } else { "image/jpeg" };
             send(request, 200, kind, "private, max-age=31536000, immutable", &bytes)
         }
+        None => send(request, 404, "text/plain", "no-store", b"Not found"),
+    }
+}
+
+/// A paper by its job and its file. It may be made again under the same name, so nothing keeps it.
+fn paper(request: Request, session: &Session, name: &str) -> std::io::Result<()> {
+    match session.paper(name) {
+        Some(bytes) => send(request, 200, files::kind(Path::new(name)), "no-store", &bytes),
         None => send(request, 404, "text/plain", "no-store", b"Not found"),
     }
 }

@@ -1,4 +1,4 @@
-//! The built screens as files, and what they are.
+//! The built screens as files, and what files are.
 
 use std::path::{Component, Path, PathBuf};
 
@@ -20,6 +20,9 @@ pub(crate) fn kind(path: &Path) -> &'static str {
         Some("json" | "map") => "application/json",
         Some("svg") => "image/svg+xml",
         Some("png") => "image/png",
+        Some("pdf") => "application/pdf",
+        Some("csv") => "text/csv; charset=utf-8",
+        Some("dxf") => "image/vnd.dxf",
         Some("woff2") => "font/woff2",
         Some("ico") => "image/x-icon",
         _ => "application/octet-stream",

@@ -2,11 +2,13 @@
 //! against the real core, without the window.
 //!
 //! `POST /call/<name>` takes a command's arguments as JSON and answers 200 with its answer or 422 with a problem;
-//! `GET /events` is the stream of events; `GET /photo/<hash>` a stored picture; everything else a file of the screens.
+//! `GET /events` is the stream of events; `GET /photo/<hash>` a stored picture, `GET /paper/<job>/<file>` a paper that was made;
+//! everything else a file of the screens.
 
 mod answer;
 mod files;
 mod options;
+mod outlet;
 
 use drylay_app::Session;
 use drylay_app::system::System;
@@ -31,6 +33,7 @@ fn main() -> ExitCode {
 
 fn serve(options: &Options) -> Result<(), String> {
     let session = Session::open(&options.store, Arc::new(System)).map_err(|problem| problem.to_string())?;
+    session.give_outlet(Arc::new(outlet::Folder::within(&options.store)));
     let network = options.crew.then(|| network(&session)).transpose()?;
     let server = Server::http(("127.0.0.1", options.port)).map_err(|error| error.to_string())?;
     println_address(&server);

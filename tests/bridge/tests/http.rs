@@ -83,8 +83,15 @@ fn an_answer_ends_its_connection_so_that_no_other_waits_behind_it() {
 fn screens_are_served_and_nothing_beside_them() {
     let bridge = Bridge::start("files");
     assert_eq!(bridge.answer("GET /", ""), (200, "<title>screens</title>".to_owned()));
-    for path in ["/../secret.txt", "/..%2fsecret.txt", "/nothing.js", "//etc/passwd", "/photo/../secret.txt"]
-    {
+    for path in [
+        "/../secret.txt",
+        "/..%2fsecret.txt",
+        "/nothing.js",
+        "//etc/passwd",
+        "/photo/../secret.txt",
+        "/paper/../secret.txt",
+        "/paper/x",
+    ] {
         assert_eq!(bridge.answer(&format!("GET {path}"), "").0, 404, "{path}");
     }
 }
@@ -104,4 +111,43 @@ fn every_listener_hears_of_a_change() {
         let event = lines.find(|line| line.starts_with("data: ")).expect("an event");
         assert!(event.contains("\"kind\":\"changed\""), "{event}");
     }
+}
+
+/// The events of a stream, from now on.
+fn events(bridge: &Bridge) -> impl Iterator<Item = String> {
+    let mut lines = BufReader::new(bridge.ask("GET /events", "")).lines().map_while(Result::ok);
+    assert!(lines.any(|line| line.starts_with(": listening")), "the stream begins");
+    lines.filter_map(|line| line.strip_prefix("data: ").map(str::to_owned))
+}
+
+#[test]
+fn a_paper_is_set_by_the_press_and_fetched() {
+    let bridge = Bridge::start("paper");
+    let sheet = r#"{ "drylay": 1, "job": { "name": "Küche, 石" }, "units": "imperial",
+        "products": [ { "id": "t", "name": "Tile", "face": { "length": 600, "width": 300 }, "offsets": ["1/3"], "joint": 3, "edge_gap": 8, "kerf": 2, "carton": { "tiles": 6 } } ],
+        "rooms": [ { "id": "den", "name": "Den", "outline": [[0,0],[3000,0],[3000,2000],[0,2000]] } ],
+        "areas": [ { "id": "a", "rooms": ["den"], "product": "t", "layout": { "along": ["A", "B"], "offset": "1/3", "first_row": 300, "shift": 400 } } ] }"#;
+    let ask = serde_json::json!({ "sheet": sheet }).to_string();
+    let (status, card) = bridge.answer("POST /call/jobs.import", &ask);
+    assert_eq!(status, 200, "{card}");
+    let card: serde_json::Value = serde_json::from_str(&card).expect("a card");
+    let job = card["id"].as_str().expect("an id");
+    let mut heard = events(&bridge);
+    let ask = serde_json::json!({ "job": job, "kinds": ["order"] }).to_string();
+    let (status, task) = bridge.answer("POST /call/papers.make", &ask);
+    assert_eq!(status, 200, "{task}");
+    let end = heard.find(|event| !event.contains("\"kind\":\"progress\"")).expect("the task ends");
+    assert!(end.contains("\"kind\":\"finished\""), "{end}");
+    let mut bytes = Vec::new();
+    bridge.ask(&format!("GET /paper/{job}/order.pdf"), "").read_to_end(&mut bytes).expect("an answer");
+    let at = bytes.windows(4).position(|four| four == b"\r\n\r\n").expect("a head and a body");
+    let (head, body) = (String::from_utf8_lossy(&bytes[..at]).into_owned(), &bytes[at + 4..]);
+    assert!(head.starts_with("HTTP/1.1 200") && head.contains("content-type: application/pdf"), "{head}");
+    // ISO 32000-1, 7.5.2 and 7.5.5: how a PDF begins and ends.
+    assert!(
+        body.starts_with(b"%PDF-1.") && body.trim_ascii_end().ends_with(b"%%EOF"),
+        "{} bytes",
+        body.len()
+    );
+    assert_eq!(bridge.answer(&format!("GET /paper/{job}/quote.pdf"), "").0, 404);
 }

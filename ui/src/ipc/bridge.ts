@@ -29,6 +29,7 @@ export const door: Door = {
     return Promise.all(files.map(upload));
   },
   photoAddress: (hash) => `/photo/${hash}`,
+  paperAddress: (name) => `/paper/${name}`,
 };
 
 function chosenFiles(): Promise<File[]> {

@@ -47,3 +47,6 @@ export async function pictures(): Promise<string[]> {
 
 /** Where the window finds a stored picture. */
 export const photoAddress = (hash: string): string => door.photoAddress(hash);
+
+/** Where the window finds a paper that was made for a job; nothing where it cannot show one. */
+export const paperAddress = (job: string, file: string): string | null => door.paperAddress(`${job}/${file}`);

@@ -10,4 +10,6 @@ export interface Door {
   pictures(): Promise<string[]>;
   /** Where the window finds a stored picture. */
   photoAddress(hash: string): string;
+  /** Where the window finds a paper that was made, `JOB/FILE`; nothing where it cannot show one. */
+  paperAddress(name: string): string | null;
 }

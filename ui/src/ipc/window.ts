@@ -17,4 +17,6 @@ export const door: Door = {
   },
   // The name holds a stroke that must stay one.
   photoAddress: (name) => convertFileSrc("", "photo") + name,
+  // The system opens papers, not the window.
+  paperAddress: () => null,
 };

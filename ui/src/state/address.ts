@@ -10,6 +10,7 @@ export type Place =
   | { screen: "plan"; job: string; area: string | null; piece: string | null }
   | { screen: "buy"; job: string }
   | { screen: "quote"; job: string }
+  | { screen: "papers"; job: string }
   | { screen: "work"; job: string; area: string | null; piece: string | null };
 
 export function parsePlace(hash: string): Place {
@@ -20,7 +21,7 @@ export function parsePlace(hash: string): Place {
   if (what === "room" && id && (part === "floor" || part === "base" || part === "heights")) return { screen: part, job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
   if (what === "plan" || what === "work") return { screen: what, job, area: id || null, piece: piece || null };
-  if (what === "buy" || what === "quote") return { screen: what, job };
+  if (what === "buy" || what === "quote" || what === "papers") return { screen: what, job };
   return { screen: "job", job };
 }
 
@@ -46,6 +47,7 @@ function partsOf(place: Place): string[] {
       return ["job", place.job, "room", place.room, place.screen];
     case "buy":
     case "quote":
+    case "papers":
       return ["job", place.job, place.screen];
     case "plan":
     case "work":

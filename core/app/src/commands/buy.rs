@@ -167,7 +167,7 @@ pub(crate) fn count_for_quote(session: &Session, ask: OfJob) -> Result<TaskView,
 }
 
 /// Works out one thing after the other.
-fn working_out(
+pub(super) fn working_out(
     id: String,
     waiting: Vec<Waiting>,
 ) -> impl FnOnce(&Session, GoOn<'_>) -> Result<(), Problem> + Send {

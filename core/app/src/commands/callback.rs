@@ -9,7 +9,7 @@ use crate::given_out::PlanPiece;
 use crate::laying::Laying;
 use crate::refusal::unknown;
 use crate::session::Session;
-use crate::show::{iso, stamp};
+use crate::show::{day, iso, stamp};
 use crate::views::work as work_views;
 use crate::wire::{CallbackAsk, CallbackRecord, CallbackSet, CallbackView, CauseView, CautionView};
 use crate::words::say;
@@ -189,9 +189,7 @@ fn known(
     });
     let standing = laying.standing.get(&piece.id).filter(|one| one.done == Done::Laid);
     for by in standing.map(|one| one.by.as_slice()).unwrap_or_default() {
-        let day: String =
-            iso(by.at.utc_ms + i64::from(by.at.zone_minutes) * 60_000).chars().take(10).collect();
-        said.push(say("callback.laid", &[("by", &by.by.name), ("day", &day)]));
+        said.push(say("callback.laid", &[("by", &by.by.name), ("day", &day(by.at))]));
     }
     let work = work_views::view(session, job, Some(&laying.area))?;
     if let Some(area) = &work.area {

@@ -21,6 +21,7 @@ pub(crate) mod issues;
 pub(crate) mod jobs;
 pub(crate) mod measured;
 pub(crate) mod overhang;
+pub(crate) mod papers;
 pub(crate) mod parts;
 pub(crate) mod photos;
 pub(crate) mod plan;

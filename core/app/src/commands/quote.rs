@@ -8,6 +8,8 @@ use crate::answers::{QuoteAnswer, Site, changed, is_in, quote};
 use crate::books::Books;
 use crate::refusal::unknown;
 use crate::session::Session;
+use crate::show::day;
+use crate::signature;
 use crate::views::quote as show;
 use crate::wire::{OfJob, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView};
 use crate::words::say;
@@ -19,6 +21,7 @@ use drylay_document::{
     Money,
 };
 use drylay_geometry::ItemId;
+use drylay_papers::paper::Sign;
 use drylay_store::FileHash;
 
 /// What the bytes of a frozen quote are.
@@ -126,9 +129,46 @@ fn frozen(
         let read = desk.store.read_file(FileHash(hash.0)).ok();
         let bytes = read.and_then(|bytes| serde_json::from_slice(&bytes).ok()).unwrap_or_default();
         let orders = job.view.change_orders.live.iter().filter(|held| held.value.quote == hash);
-        found.push(show::FrozenQuote { same: hash == now, orders: orders.cloned().collect(), record, bytes });
+        let drawn =
+            record.held.value.signature.and_then(|drawn| desk.store.read_file(FileHash(drawn.0)).ok());
+        let signature = drawn.and_then(|bytes| signature::read(&bytes));
+        let orders = orders.cloned().collect();
+        found.push(show::FrozenQuote { same: hash == now, orders, record, bytes, signature });
     }
     Ok(found)
+}
+
+/// The quotes that stand on paper: the job as it is, then each variant that is planned.
+pub(super) fn for_paper(session: &Session, job: &str, known: &Reckoned) -> Result<Vec<QuoteAnswer>, Problem> {
+    let books = session.desk().books()?;
+    let mut quotes = vec![whole(known, &books)?];
+    for variant in known.sheet.quote.iter().flat_map(|quote| &quote.variants) {
+        quotes.extend(of_variant(session, job, known, &books, variant)?);
+    }
+    Ok(quotes)
+}
+
+/// How many lines of the quote have no price.
+pub(super) fn unpriced(session: &Session, known: &Reckoned) -> Result<usize, Problem> {
+    let books = session.desk().books()?;
+    Ok(whole(known, &books)?.lines.iter().filter(|line| line.amount.is_none()).count())
+}
+
+/// Who signed the quote as it stands; `None` where nobody did, or it moved since.
+pub(super) fn signed(
+    session: &Session,
+    job: &str,
+    known: &Reckoned,
+    whole: &QuoteAnswer,
+) -> Result<Option<Sign>, Problem> {
+    let said = known.sheet.quote.clone().unwrap_or_default();
+    let frozen = frozen(session, job, &said, whole)?;
+    Ok(frozen.into_iter().find(|one| one.same).map(|one| Sign {
+        words: String::new(),
+        name: one.record.held.value.signed_by.clone().unwrap_or_default(),
+        day: day(one.record.held.added.at),
+        strokes: one.signature.as_ref().map(signature::on_paper).unwrap_or_default(),
+    }))
 }
 
 pub(crate) fn set(session: &Session, ask: QuoteSet) -> Result<QuoteView, Problem> {
@@ -201,6 +241,7 @@ pub(crate) fn add_line(session: &Session, ask: QuoteLineAdd) -> Result<QuoteView
 /// Freezes the quote as it stands: what was signed does not move when prices do. The same quote twice is one.
 pub(crate) fn freeze(session: &Session, ask: QuoteFreeze) -> Result<QuoteView, Problem> {
     let signed_by = said(&ask.signed_by).ok_or_else(|| Problem::new("quote.no_name", "signed_by"))?;
+    let drawn = ask.signature.as_ref().map(signature::bytes).transpose()?.flatten();
     let known = reckon(session, &ask.job)?;
     if let Some(waiting) = known.waiting.first() {
         return Err(Problem::new("quote.not_whole", "").with("what", waiting.words()));
@@ -215,6 +256,10 @@ pub(crate) fn freeze(session: &Session, ask: QuoteFreeze) -> Result<QuoteView, P
     let bytes = show::bytes(&said, &whole)?;
     // The bytes first: a record without its bytes would be worse than bytes without a record.
     session.desk().store.put_file(&bytes, "quote")?;
+    let drawn = match drawn {
+        Some(bytes) => Some(ContentHash(session.desk().store.put_file(&bytes, "signature")?.0)),
+        None => None,
+    };
     let hash = ContentHash::of(&bytes);
     let id = ItemId::new(frozen_id(hash));
     let job = known.job.id;
@@ -236,7 +281,7 @@ pub(crate) fn freeze(session: &Session, ask: QuoteFreeze) -> Result<QuoteView, P
             media: MEDIA.to_owned(),
             sources,
             area: None,
-            signature: None,
+            signature: drawn,
             signed_by: Some(signed_by),
         };
         change.apply(job, &[Edit::<JobEntry>::add(id, frozen)])

@@ -15,6 +15,8 @@ mod write;
 
 pub use write::write_all;
 
+pub(crate) use photos::ReportPhoto;
+
 pub use drylay_papers::paper::{Paper, Press, Size};
 
 use crate::Problem;
@@ -26,7 +28,6 @@ use crate::books::Books;
 use drylay_document::sheet::{Room, Sheet};
 use drylay_papers::paper::Sign;
 use drylay_papers::{dxf, svg};
-use photos::ReportPhoto;
 use setter::Setter;
 use std::sync::Arc;
 
@@ -90,6 +91,19 @@ impl PaperKind {
         Self::Photos,
         Self::HandOver,
     ];
+
+    /// The code of its title among the words.
+    pub(crate) fn title(self) -> &'static str {
+        match self {
+            Self::Quote => "paper.quote",
+            Self::Order => "paper.order",
+            Self::SettingOut => "paper.set",
+            Self::Cuts => "paper.cuts",
+            Self::Flatness => "paper.flat",
+            Self::Photos => "paper.photos",
+            Self::HandOver => "paper.over",
+        }
+    }
 
     /// Its name, as that of its file.
     pub fn word(self) -> &'static str {
@@ -178,13 +192,23 @@ impl Basis {
         Ok(Self { sheet, resolved, areas, takeoff, quotes, flatness, photos, signed })
     }
 
+    /// A paper; `None` where the job has nothing for it.
+    pub(crate) fn print(
+        &self,
+        kind: PaperKind,
+        press: &dyn Press,
+        wish: &Wish,
+    ) -> Result<Option<PaperFile>, Problem> {
+        kind.print(&Setter::new(self, wish), press)
+    }
+
     /// A room as the sheet has it, and its shape.
     fn room(&self, id: &str) -> Option<(&Room, &ResolvedRoom)> {
         self.sheet.rooms.iter().zip(&self.resolved).find(|(room, _)| room.id.as_str() == id)
     }
 
     /// Plans as DXF and SVG, lists as CSV, and the sheet itself.
-    fn drawings_and_lists(&self) -> Vec<PaperFile> {
+    pub(crate) fn drawings_and_lists(&self) -> Vec<PaperFile> {
         let mut files = Vec::new();
         let wires: Vec<PlanArea> = self.areas.iter().map(|area| PlanArea::of(area)).collect();
         for (area, wire) in self.areas.iter().zip(&wires) {

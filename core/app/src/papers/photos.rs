@@ -2,13 +2,17 @@
 
 use super::setter::Setter;
 use crate::words::say;
-use drylay_papers::paper::{Block, Fact, Paper, Photo};
+use drylay_papers::paper::{Block, Fact, Paper, Photo, PhotoMark};
 
 /// A photo of the job, ready for paper.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct ReportPhoto {
     /// A smaller copy, JPEG.
     pub(crate) picture: Vec<u8>,
+    /// Its width and height in pixels.
+    pub(crate) shape: [f64; 2],
+    /// What is drawn upon it.
+    pub(crate) marks: Vec<PhotoMark>,
     /// What was said of it.
     pub(crate) words: String,
     /// Where it is pinned, when and by whom it was taken.
@@ -23,6 +27,8 @@ pub(super) fn of(setter: &Setter<'_>) -> Option<Paper> {
     }
     let photo = |(i, photo): (usize, &ReportPhoto)| Photo {
         picture: i,
+        shape: photo.shape,
+        marks: photo.marks.clone(),
         words: photo.words.clone(),
         note: photo.note.clone(),
     };

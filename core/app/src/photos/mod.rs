@@ -11,7 +11,7 @@ mod smaller;
 
 pub(crate) use clean::{Kind, clean};
 pub(crate) use exif_data::{Facts, facts};
-pub(crate) use smaller::{Size, decode, smaller};
+pub(crate) use smaller::{Size, decode, for_paper, smaller};
 
 #[cfg(test)]
 mod tests;

@@ -105,7 +105,7 @@ pub(crate) fn pin(desk: &mut Desk, job: &SeenJob, asked: &PinAsk) -> Result<Pin,
     Ok(Pin { room: Some(ItemId::new(room)), item, ..none })
 }
 
-fn pin_view(desk: &mut Desk, job: &SeenJob, pin: &Pin) -> PinView {
+pub(crate) fn pin_view(desk: &mut Desk, job: &SeenJob, pin: &Pin) -> PinView {
     let plain = |item: Option<String>, words: String| PinView {
         what: pin.what.word().to_owned(),
         room: pin.room.as_ref().map(ToString::to_string),
@@ -173,7 +173,7 @@ pub(crate) fn list(desk: &mut Desk, id: &str) -> Result<PhotoList, Problem> {
 }
 
 /// A size in decimal units (IEC 80000-13: 1 kB is 1000 bytes).
-fn size_words(bytes: f64) -> String {
+pub(crate) fn size_words(bytes: f64) -> String {
     if bytes < 1e6 { format!("{:.0} kB", bytes / 1e3) } else { format!("{:.1} MB", bytes / 1e6) }
 }
 

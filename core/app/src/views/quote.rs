@@ -6,7 +6,9 @@ use crate::answers::{QuoteAnswer, QuotedLine, ROUNDING, TotalsAnswer, reminders}
 use crate::books::Books;
 use crate::commands::buy::{Reckoned, Waiting};
 use crate::show::stamp;
-use crate::wire::{BuyStep, QuoteChangeView, QuoteLineView, QuoteTerms, QuoteView, SignedView, VariantView};
+use crate::wire::{
+    BuyStep, QuoteChangeView, QuoteLineView, QuoteTerms, QuoteView, SignatureStrokes, SignedView, VariantView,
+};
 use crate::words::{has, say};
 use drylay_document::frozen::FrozenRecord;
 use drylay_document::sheet::{Quote, SignedAt, Variant};
@@ -30,6 +32,7 @@ pub(crate) struct FrozenQuote {
     pub(crate) bytes: Value,
     pub(crate) same: bool,
     pub(crate) orders: Vec<Held<ChangeOrder>>,
+    pub(crate) signature: Option<SignatureStrokes>,
 }
 
 pub(crate) fn view(
@@ -269,6 +272,7 @@ impl Show<'_> {
             number_shared: one.record.number_shared,
             total: self.money(total),
             signed_by: held.value.signed_by.clone().unwrap_or_default(),
+            signature: one.signature.clone(),
             stamp: stamp(&held.added),
             same: one.same,
             changes: one.orders.iter().zip(&added).map(change).collect(),

@@ -1,7 +1,7 @@
 //! Quotes: what a job costs, what may come to light, variants, signed quotes and changes to them; prices and rates; the first
 //! call.
 
-use super::{BuyStep, Stamp, request, wire};
+use super::{BuyStep, SignatureStrokes, Stamp, request, wire};
 use crate::Problem;
 
 wire! {
@@ -101,6 +101,8 @@ wire! {
         pub total: String,
         /// Who signed.
         pub signed_by: String,
+        /// The signature, if one was drawn and is on this device.
+        pub signature: Option<SignatureStrokes>,
         /// By whom and when it was frozen.
         pub stamp: Stamp,
         /// Whether the quote as it stands says the same.
@@ -177,6 +179,10 @@ request! {
         pub job: String,
         /// Who signed.
         pub signed_by: String,
+        /// The signature, if one was drawn.
+        #[serde(default)]
+        #[ts(optional)]
+        pub signature: Option<SignatureStrokes>,
     }
 }
 

@@ -37,7 +37,7 @@ entry! {
         sources: Vec<Source>,
         /// The area, for a plan of one.
         area: Option<ItemId>,
-        /// The picture of the signature.
+        /// The signature as it was drawn, as a file.
         signature: Option<ContentHash>,
         /// Who signed.
         signed_by: Option<String>,
