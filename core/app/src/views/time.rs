@@ -205,7 +205,10 @@ pub(crate) fn view(session: &Session, id: &str) -> Result<TimeView, Problem> {
     });
     let running = |one: &&Spent| one.runs();
     let tasks = tasks(&job, &books);
-    let mine = all.iter().find(|one| one.who() == me.name).map(|one| one.held.value.task.clone());
+    // Going over to another task writes both at one moment: what runs is the later of the two.
+    let of_me = |one: &&Spent| one.who() == me.name;
+    let mine = all.iter().find(|one| one.runs() && of_me(one)).or_else(|| all.iter().find(of_me));
+    let mine = mine.map(|one| one.held.value.task.clone());
     let (hours, total) = by_task(&job, &books, &all, &quoted);
     Ok(TimeView {
         last: mine.filter(|task| tasks.iter().any(|one| one.value == *task)).unwrap_or_else(|| "lay".into()),

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 const MINUTE: i64 = 60_000;
 const HOUR: i64 = 60 * MINUTE;
 /// Laying at 2 m² an hour; cutting has no rate and is part of it.
-const RATES: &str = "task,unit,per_hour,hourly\nlay,m2,2,60\ngrout,m2,6,55\ntrim,m,10,50\n";
+const RATES: &str = "task,unit,per_hour,hourly\ngrout,m2,6,55\nlay,m2,2,60\ntrim,m,10,50\n";
 
 fn rates(session: &Session) {
     call(session, "books.read", json!({ "what": "rates", "text": RATES }));
