@@ -102,13 +102,14 @@ export async function axeCheck(page) {
 }
 
 /** Buttons and fields smaller than 48 px either way that a finger is meant to hit. */
-export const smallTargets = (page) =>
-  page.evaluate(() =>
+export const smallTargets = (page, high = 47.5) =>
+  page.evaluate((high) =>
     [...document.querySelectorAll("button, summary, input[type=text], select, textarea")]
       .filter((one) => one.offsetParent !== null && !one.closest(".unseen"))
       .map((one) => ({ name: one.getAttribute("aria-label") ?? one.textContent.trim().slice(0, 30), box: one.getBoundingClientRect() }))
-      .filter(({ box }) => box.width > 0 && (box.height < 47.5 || box.width < 47.5))
+      .filter(({ box }) => box.width > 0 && (box.height < high || box.width < 47.5))
       .map(({ name, box }) => `${name} ${Math.round(box.width)}×${Math.round(box.height)}`),
+    high,
   );
 
 /** Whether anything on the page is wider than the window, or the page itself taller: its parts scroll, it never does. */

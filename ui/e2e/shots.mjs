@@ -19,7 +19,7 @@ async function places() {
   const piece = plan?.pieces.find((one) => one.cut === "corner") ?? plan?.pieces.find((one) => one.cut !== "whole");
   const works = await begun();
   return {
-    ...Object.fromEntries(["work", "work-cuts", "work-grout", "work-steps", "work-noted", "work-stock", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
+    ...Object.fromEntries(["work", "work-cuts", "work-grout", "work-steps", "work-noted", "work-stock", "work-time", "work-time-typed", "work-walk", "work-walk-signed", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
     "work-card": `#/job/${works.job}/work/${works.area}/piece/8-5`,
     jobs: "#/jobs",
     "new-job": "#/jobs",
@@ -56,7 +56,29 @@ async function begun() {
   for (const [n, minutes_ago] of [[0, "1500"], [1, "200"], [2, ""]]) await core("grout.done", { ...of, plan, sections: [sections[n].id], minutes_ago, warmth: "" });
   await core("work.deliver", { ...of, packs: "5", lot: "B7-2291" });
   await core("work.lot", { ...of, lot: "B7-2291", first_row: 1, last_row: 4 });
+  await timed(of.job);
+  await walked(of.job);
   return of;
+}
+
+/** Hours at several tasks, one over the quote, a clock that runs, and rates to hold them against. */
+async function timed(job) {
+  if (!(await core("books.view", {})).rate_count) await core("books.read", { what: "rates", text: "task,unit,per_hour,hourly\nlay,m2,2.4,62.50\ngrout,m2,6,55\ntrim,m,12,48\n" });
+  const time = { job, people: "", who: "", day: "", done: "" };
+  await core("time.add", { ...time, task: "demolish", hours: "3:15", people: "3", who: "Neighbours of the ferry house", day: "2026-09-24" });
+  await core("time.add", { ...time, task: "lay", hours: "2.5" });
+  await core("time.add", { ...time, task: "cut", hours: "75 min" });
+  await core("time.start", { job, task: "grout" });
+}
+
+/** A walk-through with a point that is late and one that is mended, signed once. */
+async function walked(job) {
+  const { rooms } = await core("walk.view", { job });
+  const point = { job, room: rooms[0].room, settled: false, made_from: "" };
+  await core("walk.set", { ...point, words: "Strip at the gate stands proud of the threshold by a hair, seen against the evening light", mender: "Ana", until: "2026-03-14" });
+  await core("walk.set", { ...point, words: "Grout smeared on the plinth", mender: "Ben", until: "", settled: true });
+  await core("walk.sign", { job, signed_by: "C. Ferry" });
+  await core("walk.set", { ...point, room: "", words: "Sweep the yard", mender: "", until: "" });
 }
 
 /** What has to be done on a screen before its picture. */
@@ -67,6 +89,17 @@ const acts = {
   "work-steps": part("Steps"),
   "work-noted": part("Noted"),
   "work-stock": part("Stock"),
+  "work-time": part("Time"),
+  "work-time-typed": async (page) => {
+    await part("Time")(page);
+    await page.getByRole("button", { name: "Type hours", exact: true }).click();
+    await page.getByRole("heading", { name: "Against the quote" }).scrollIntoViewIfNeeded();
+  },
+  "work-walk": part("Hand over"),
+  "work-walk-signed": async (page) => {
+    await part("Hand over")(page);
+    await page.getByRole("heading", { name: "Signed before" }).scrollIntoViewIfNeeded();
+  },
   "work-locked": (page) => page.getByRole("button", { name: "Lock the screen against splashes" }).click(),
   "new-job": (page) => page.getByRole("button", { name: "New job", exact: true }).click(),
   "new-room": (page) => page.getByRole("button", { name: "Add a room" }).click(),

@@ -204,6 +204,82 @@ export async function workStories({ story, browser, watch }) {
     await page.getByText("Client was here.").waitFor();
     holds((await core("day.view", { job })).kept.endsWith("Client was here."), "kept");
   });
+  await story.step("a chosen cell is read by its name alone, without the dot before it", async () => {
+    const client = await page.context().newCDPSession(page);
+    const { nodes } = await client.send("Accessibility.getFullAXTree");
+    const radios = nodes.filter((node) => node.role?.value === "radio" && !node.ignored);
+    const chosen = radios.filter((node) => node.properties.some((one) => one.name === "checked" && one.value.value === "true"));
+    holds(chosen.some((node) => node.name.value === "Lay"), `chosen: ${chosen.map((node) => node.name.value)}`);
+    equal(radios.filter((node) => node.name.value.includes("●")).length, 0, "no dot in a name");
+    await client.detach();
+  });
+
+  await story.step("the clock in one tap, hours that are typed, and both against the quote", async () => {
+    await core("books.read", { what: "rates", text: "task,unit,per_hour,hourly\nlay,m2,2.4,62.50\ngrout,m2,6,55\n" });
+    await part("Time");
+    await page.getByText("Against the quote as it stands; none was signed.").waitFor();
+    await button("Start: Laying").tap();
+    await page.getByText("Your clock runs").waitFor();
+    await page.getByText("A clock that runs is not counted until it is stopped.").waitFor();
+    await inspect("Work, a clock that runs");
+    await page.getByRole("button", { name: /^Stop: .*, Laying$/ }).tap();
+    await page.getByText("Your clock runs").waitFor({ state: "detached" });
+    await page.getByLabel("At what", { exact: true }).selectOption({ label: "Cutting" });
+    await button("Type hours").tap();
+    await page.getByLabel("Time at: Cutting", { exact: true }).fill("all day");
+    await button("Write the hours down").tap();
+    await page.getByText("is no time of one person at one stretch").waitFor();
+    await page.getByLabel("Time at: Cutting", { exact: true }).fill("4:30");
+    await page.getByLabel("People", { exact: true }).fill("2");
+    await inspect("Work, hours that are typed");
+    await button("Write the hours down").tap();
+    await page.getByText("Cutting, 2 people, 4.5 h each").waitFor();
+    await page.getByRole("row", { name: /^Laying of it Cutting 9 h/ }).waitFor();
+    await page.getByText(/h over the quote/).first().waitFor();
+    await inspect("Work, time against the quote");
+    await button("Look at the finished jobs").tap();
+    await page.getByText("No job says anything yet").waitFor();
+    await core("stages.set", { job, stage: "lay", to: "finish" });
+    await page.goto(`${bridge}/#/jobs`);
+    await page.goto(`${bridge}/#/job/${job}/work`);
+    await part("Time");
+    await button("Look at the finished jobs").tap();
+    await page.getByText("One job is no spread").first().waitFor();
+    await inspect("Work, the crew's own rates");
+    const { rates } = await core("learned.view", {});
+    const laying = rates.find((one) => one.task === "lay");
+    await button(`Laying: reckon with ${laying.suggests}`).tap();
+    await page.getByText("The shop reckons with this.").waitFor();
+    holds((await core("books.view", {})).rates.includes(`lay,m2,${Number(laying.figure)},`), "taken over");
+  });
+
+  await story.step("the walk-through: a room looked at, a point with who and until when, and a name that signs", async () => {
+    await part("Hand over");
+    await page.getByText("Not looked at yet: Oar store.").waitFor();
+    await inspect("Work, the walk-through");
+    await button("Oar store: Looked at").tap();
+    await button("Oar store: Not looked at").waitFor();
+    await button("Write a point down").tap();
+    await page.getByLabel("What was seen", { exact: true }).fill("Strip at the gate stands proud of the threshold by a hair");
+    await page.getByLabel("Who mends it", { exact: true }).fill("Ana");
+    await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("soon");
+    await button("Keep the point").tap();
+    await page.getByText("soon is no day.").waitFor();
+    await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("2020-03-14");
+    await inspect("Work, a point that is written");
+    await button("Keep the point").tap();
+    await page.getByText("The day is over: Ana mends it, until 2020-03-14").waitFor();
+    await button("Signed by this name").tap();
+    await page.getByText("Nobody has signed.").waitFor();
+    await page.getByLabel("Name of whoever takes it over", { exact: true }).fill("C. Ferry");
+    await button("Signed by this name").tap();
+    await page.getByText("Everything in it is the same now.").waitFor();
+    equal((await core("stages.view", { job })).stages.find((one) => one.stage === "handover").state, "finished");
+    await page.getByRole("button", { name: /^Mended: Strip at the gate/ }).tap();
+    await page.getByText("Changed since: points.").waitFor();
+    await inspect("Work, a handover that was signed");
+    await part("Lay");
+  });
   await story.step("years later the tile is pointed at: causes, first thing to open, steps, record", async () => {
     await page.goto(`${bridge}/#/job/${job}/work/${area}/piece/1-2`);
     await button("Call-back on this tile").tap();
@@ -215,6 +291,23 @@ export async function workStories({ story, browser, watch }) {
     equal((await core("callback.view", { job, area, piece: "1-2", symptom: "loose" })).records.map((one) => one.reported), ["clicks underfoot"]);
     await inspect("Work, a call-back");
     await page.goto(`${bridge}/#/job/${job}/work`);
+  });
+
+  await story.step("with gloves on everything that is touched is larger, on this device, until they are off", async () => {
+    await page.goto(`${bridge}/#/device`);
+    await page.getByRole("radio", { name: "gloves: larger to touch", exact: true }).tap();
+    for (const shown of ["Lay", "Cut", "Time", "Hand over"]) {
+      await page.goto("about:blank");
+      await page.goto(`${bridge}/#/job/${job}/work`);
+      await part(shown);
+      await page.waitForLoadState("networkidle");
+      equal(await smallTargets(page, 59.5), [], `targets under 60 px, ${shown}`);
+      equal(await overflowing(page), false, `wider than the window, ${shown}`);
+    }
+    await page.goto(`${bridge}/#/device`);
+    await page.getByRole("radio", { name: "bare", exact: true }).tap();
+    await page.goto(`${bridge}/#/job/${job}/work`);
+    await button("Lock the screen against splashes").waitFor();
   });
 
   await story.step("a splash does not open the lock, a finger that stays does, and a keyboard at once", async () => {

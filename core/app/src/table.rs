@@ -4,7 +4,8 @@
 use crate::Problem;
 use crate::commands::{
     books, buy, call, callback, crew, day, device, drafts, floor, ground, grout, handover, history, issues,
-    jobs, papers, parts, photos, plan, prefer, quote, room, setting, sheets, shop, stages, undo, work,
+    jobs, learned, papers, parts, photos, plan, prefer, quote, room, setting, sheets, shop, stages, time,
+    undo, walk, work,
 };
 use crate::session::Session;
 use crate::wire::{
@@ -13,13 +14,14 @@ use crate::wire::{
     DayNoteAsk, DayNoteKeep, DayNoteView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk,
     FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView, GroutAsk, GroutDone, GroutSays,
     GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite, HeatingLog, HistoryAsk, HistoryView,
-    IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LengthAsk, NoteSet,
-    Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PapersMake, PapersShow, PapersSize,
-    PapersView, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard,
-    PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
+    IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LearnedTake,
+    LearnedView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PapersMake,
+    PapersShow, PapersSize, PapersView, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk,
+    PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet,
     PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk,
     RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView,
-    StageSet, StagesView, StraightedgeAsk, StraightedgeView, TaskView, Typed, WorkAsk, WorkBroken,
+    StageSet, StagesView, StraightedgeAsk, StraightedgeView, TaskView, TimeAdd, TimeSettle, TimeStart,
+    TimeStop, TimeUsed, TimeView, Typed, WalkLooked, WalkSet, WalkSign, WalkView, WorkAsk, WorkBroken,
     WorkDelivery, WorkForget, WorkGap, WorkLot, WorkMark, WorkNoted, WorkPieceAsk, WorkView,
 };
 use serde::Serialize;
@@ -178,6 +180,20 @@ commands! {
     "heating.log": HeatingLog => StagesView, Writes [Job], stages::heating;
     "day.view": DayNoteAsk => DayNoteView, Reads [], day::view;
     "day.keep": DayNoteKeep => DayNoteView, Writes [Job], day::keep;
+    "time.view": OfJob => TimeView, Reads [], time::view;
+    "time.start": TimeStart => TimeView, Writes [Job], time::start;
+    "time.stop": TimeStop => TimeView, Writes [Job], time::stop;
+    "time.add": TimeAdd => TimeView, Writes [Job], time::add;
+    "time.settle": TimeSettle => TimeView, Writes [Job], time::settle;
+    "time.used": TimeUsed => TimeView, Writes [Job], time::used;
+    "time.forget": OfJobItem => TimeView, Writes [Job], time::forget;
+    "learned.view": Nothing => LearnedView, Reads [], learned::view;
+    "learned.take": LearnedTake => LearnedView, Writes [Shop, Job], learned::take;
+    "walk.view": OfJob => WalkView, Reads [], walk::view;
+    "walk.set": WalkSet => WalkView, Writes [Job], walk::set;
+    "walk.look": WalkLooked => WalkView, Writes [Job], walk::look;
+    "walk.forget": OfJobItem => WalkView, Writes [Job], walk::forget;
+    "walk.sign": WalkSign => WalkView, Writes [Job], walk::sign;
     "callback.view": CallbackAsk => CallbackView, Reads [], callback::view;
     "callback.set": CallbackSet => CallbackView, Writes [Job], callback::set;
     "edit.undo": OfJob => JobView, Writes [Jobs, Job], undo::undo;

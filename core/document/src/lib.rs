@@ -70,6 +70,7 @@ pub mod stored;
 pub mod sync;
 #[cfg(test)]
 mod tests;
+pub mod time;
 pub mod undo;
 pub mod value;
 pub mod view;

@@ -6,11 +6,14 @@ use crate::desk::SeenJob;
 use crate::laying::area_name;
 use crate::session::Session;
 use crate::show::stamp;
+use crate::views::time::{hours, task_name};
 use crate::views::work::{day_of, marks_of_day};
 use crate::wire::{DayNoteAsk, DayNoteKeep, DayNoteView};
 use crate::words::say;
 use chrono::{DateTime, NaiveDate};
+use drylay_document::time::spent;
 use drylay_document::{Edit, Held, JobEntry, Note, PinKind, Stamp};
+use std::collections::BTreeMap;
 
 pub(crate) fn view(session: &Session, ask: DayNoteAsk) -> Result<DayNoteView, Problem> {
     let mut desk = session.desk();
@@ -21,8 +24,7 @@ pub(crate) fn view(session: &Session, ask: DayNoteAsk) -> Result<DayNoteView, Pr
         Some(text) => days(text)?,
         None => day_of(now),
     };
-    let written = DateTime::from_timestamp(day.saturating_mul(86_400), 0);
-    let written = written.map(|time| time.format("%Y-%m-%d").to_string()).unwrap_or_default();
+    let written = day_name(day);
     let kept = kept(&job, &written);
     Ok(DayNoteView {
         told: told(session, &job, day),
@@ -37,6 +39,27 @@ fn days(text: &str) -> Result<i64, Problem> {
     let day = NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d");
     let day = day.map_err(|_| Problem::new("day.unknown", "day").with("found", text))?;
     Ok(day.signed_duration_since(NaiveDate::default()).num_days())
+}
+
+/// A day, in days since 1970, as year-month-day.
+fn day_name(day: i64) -> String {
+    let time = DateTime::from_timestamp(day.saturating_mul(86_400), 0);
+    time.map(|time| time.format("%Y-%m-%d").to_string()).unwrap_or_default()
+}
+
+/// Who worked how long at what on a day.
+fn times(job: &SeenJob, day: &str) -> Vec<String> {
+    let mut of: BTreeMap<(String, String), i64> = BTreeMap::new();
+    for one in spent(&job.view.time) {
+        let task = task_name(job, &one.held.value.task);
+        if one.held.value.day.as_deref() == Some(day) && !one.runs() {
+            *of.entry((one.who().to_owned(), task)).or_default() += one.minutes();
+        }
+    }
+    let line = |((who, task), minutes): ((String, String), i64)| {
+        say("day.time", &[("who", &who), ("task", &task), ("hours", &hours(minutes))])
+    };
+    of.into_iter().map(line).collect()
 }
 
 /// The note that was kept of a day; of several that were kept apart, the one that was written last.
@@ -70,9 +93,16 @@ fn told(session: &Session, job: &SeenJob, day: i64) -> String {
         lines.push(say(code, &[("packs", &packs), ("lot", &lot)]));
     }
     for held in job.view.expenses.live.iter().filter(|held| on(&held.added)) {
-        let tiles = held.value.broken.as_ref().map_or("", |tiles| tiles.as_str());
-        lines.push(say("what.broken", &[("tiles", tiles)]));
+        if let Some(tiles) = &held.value.broken {
+            lines.push(say("what.broken", &[("tiles", tiles.as_str())]));
+        }
+        if let Some(used) = &held.value.used {
+            let product = job.view.products.get(&held.value.product);
+            let name = product.map_or(held.value.product.as_str(), |held| held.value.name.as_str());
+            lines.push(say("day.used", &[("name", name), ("count", used.as_str())]));
+        }
     }
+    lines.extend(times(job, &day_name(day)));
     for held in job.view.problems.live.iter().filter(|held| on(&held.added)) {
         let what = say(&format!("noted.{}", held.value.what.word()), &[]);
         let pin = held.value.pin.as_ref().filter(|pin| pin.what == PinKind::Piece);

@@ -5,8 +5,9 @@ use crate::Problem;
 use crate::desk::{Desk, SeenJob, SeenRoom};
 use crate::session::Session;
 use crate::show::{stamp, thing_name};
+use crate::views::time::hours;
 use crate::wire::{HistoryAsk, HistoryEntry, HistoryView};
-use crate::words::say;
+use crate::words::{has, say};
 use drylay_document::{Entry, Held, JobView, Records, Stamp, Things};
 
 /// The most entries that are answered.
@@ -81,14 +82,32 @@ impl Told {
         self.records(&view.rows, |held| say("what.row_measured", &[("row", &held.value.row.to_string())]));
         self.records(&view.cuts, |held| say("what.gap", &[("piece", &held.value.piece)]));
         self.records(&view.lots, |held| say("what.lot", &[("lot", &held.value.lot)]));
-        self.records(&view.expenses, |held| {
-            let tiles = held.value.broken.as_ref().map_or("", |tiles| tiles.as_str());
-            say("what.broken", &[("tiles", tiles)])
+        self.records(&view.expenses, |held| match (&held.value.broken, &held.value.used) {
+            (None, Some(used)) => {
+                let product = view.products.get(&held.value.product);
+                let name = product.map_or(held.value.product.as_str(), |held| held.value.name.as_str());
+                say("what.used", &[("count", used.as_str()), ("name", name)])
+            }
+            (tiles, _) => say("what.broken", &[("tiles", tiles.as_ref().map_or("", |tiles| tiles.as_str()))]),
+        });
+        self.records(&view.time, |held| {
+            let code = [format!("time.task.{}", held.value.task), format!("quote.task.{}", held.value.task)];
+            let task = code.iter().find(|code| has(code)).map(|code| say(code, &[]));
+            let task = task.unwrap_or_else(|| held.value.task.clone());
+            match held.value.minutes {
+                0 => say("what.time_started", &[("task", &task)]),
+                minutes => say("what.time", &[("task", &task), ("hours", &hours(minutes))]),
+            }
+        });
+        self.things(&view.walk, |held| match held.value.looked {
+            Some(_) => say("what.looked", &[]),
+            None => say("what.walk", &[("words", &held.value.words)]),
         });
         self.records(&view.gates, |_| say("what.gate", &[]));
         self.records(&view.heating, |_| say("what.heating", &[]));
-        self.records(&view.client_answers, |held| {
-            say("what.confirmed", &[("what", &say(&format!("confirmed.{}", held.value.what), &[]))])
+        self.records(&view.client_answers, |held| match held.value.what.starts_with("condition/") {
+            true => say("what.condition", &[]),
+            false => say("what.confirmed", &[("what", &say(&format!("confirmed.{}", held.value.what), &[]))]),
         });
         self.things(&view.stages, |held| {
             say("what.stage", &[("name", &say(&format!("stage.{}", held.value.stage.word()), &[]))])

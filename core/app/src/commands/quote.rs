@@ -45,7 +45,8 @@ pub(crate) fn view(session: &Session, ask: OfJob) -> Result<QuoteView, Problem> 
     Ok(show::view(&known, &books, &whole, &variants, frozen))
 }
 
-fn whole(known: &Reckoned, books: &Books) -> Result<QuoteAnswer, Problem> {
+/// The quote of the job as it stands.
+pub(crate) fn whole(known: &Reckoned, books: &Books) -> Result<QuoteAnswer, Problem> {
     let site = Site { sheet: &known.sheet, areas: &known.areas, works: &known.works };
     quote(&site, books, None).map_err(first)
 }

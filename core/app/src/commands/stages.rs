@@ -79,14 +79,18 @@ pub(crate) fn pass(session: &Session, ask: GatePassed) -> Result<StagesView, Pro
 }
 
 pub(crate) fn confirm(session: &Session, ask: ClientConfirmed) -> Result<StagesView, Problem> {
-    if !views::CONFIRMED.contains(&ask.what.as_str()) {
+    let mut desk = session.desk();
+    let (job, me) = (desk.job(&ask.job)?, desk.me.name.clone());
+    drop(desk);
+    let condition = views::conditions(&job).into_iter().find(|one| one.what == ask.what);
+    if condition.is_none() && !views::CONFIRMED.contains(&ask.what.as_str()) {
         return Err(unknown("stage.unknown_confirmed", "what", &ask.what));
     }
-    let by = said(&ask.by);
+    // What the client agrees to has the client's name; that a condition was kept says whoever kept it.
+    let by = said(&ask.by).or_else(|| condition.as_ref().map(|_| me));
     if ask.confirmed && by.is_none() {
         return Err(Problem::new("quote.no_name", "by"));
     }
-    let job = session.desk().job(&ask.job)?;
     let old: Vec<ItemId> = job
         .view
         .client_answers
@@ -95,7 +99,10 @@ pub(crate) fn confirm(session: &Session, ask: ClientConfirmed) -> Result<StagesV
         .filter(|held| held.value.what == ask.what)
         .map(|held| held.id.clone())
         .collect();
-    let words = say("what.confirmed", &[("what", &say(&format!("confirmed.{}", ask.what), &[]))]);
+    let words = match &condition {
+        Some(one) => say("what.kept", &[("what", &one.told())]),
+        None => say("what.confirmed", &[("what", &say(&format!("confirmed.{}", ask.what), &[]))]),
+    };
     let answer = ClientAnswer { what: ask.what, confirmed: ask.confirmed, by, signature: None };
     let id = session.desk().new_id();
     let edit = match old.is_empty() {

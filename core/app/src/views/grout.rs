@@ -250,6 +250,17 @@ pub(crate) fn shares(job: &SeenJob, laying: &Laying, now: Timestamp) -> (f64, f6
     (share(&|_| true), share(&walked))
 }
 
+/// When the last of what was grouted may be walked on, and when it has cured, in ms since 1970. The outer nothing: nothing
+/// was grouted. The inner nothing: it was grouted at frost, and nobody can say.
+pub(crate) fn until(job: &SeenJob, laying: &Laying) -> Option<Option<(i64, i64)>> {
+    let marked = marked(job, laying);
+    let moments = marked.iter().map(|one| Some(Moments::new(one.done, one.hours?)));
+    let all: Option<Vec<Moments>> = moments.collect();
+    let last =
+        |all: Vec<Moments>| Some((all.iter().map(|m| m.walk).max()?, all.iter().map(|m| m.cure).max()?));
+    (!marked.is_empty()).then(|| all.and_then(last))
+}
+
 /// What is due next of all that waits, and the phase that begins then.
 fn next_due(marked: &[Marked<'_>], now: Timestamp) -> Option<(i64, Phase)> {
     let due = marked.iter().filter_map(|one| {

@@ -20,6 +20,8 @@ pub(crate) mod quote;
 mod room;
 pub(crate) mod setting;
 pub(crate) mod stages;
+pub(crate) mod time;
+pub(crate) mod walk;
 pub(crate) mod work;
 
 pub(crate) use job::{Rate, product, rates, view as job};

@@ -13,7 +13,8 @@ use crate::wire::{
 };
 use crate::words::say;
 use drylay_document::marks::Done;
-use drylay_document::{Decimal, Held, Stage, StageKind, Stamp, Timestamp};
+use drylay_document::sheet::Demands;
+use drylay_document::{ContentHash, Decimal, Held, Stage, StageKind, Stamp, Timestamp};
 use drylay_geometry::ItemId;
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -74,6 +75,8 @@ pub(crate) fn view(session: &Session, job: &SeenJob) -> Result<StagesView, Probl
     rooms.iter().for_each(|(id, name, seen)| gates.extend(of_floor(id.as_str(), name, seen)));
     gates.extend(of_delivery(job, now));
     gates.extend(of_client(job));
+    let conditions = conditions(job);
+    gates.extend(conditions.iter().filter_map(|one| of_condition(job, one)));
     gates.extend(of_areas(session, job, now));
     let heated: Vec<&str> = rooms
         .iter()
@@ -91,6 +94,7 @@ pub(crate) fn view(session: &Session, job: &SeenJob) -> Result<StagesView, Probl
     Ok(StagesView {
         stages: StageKind::ALL.iter().map(stage).collect(),
         confirmed: CONFIRMED.iter().map(|what| confirmed(job, what)).collect(),
+        conditions: conditions.iter().map(|one| agreed(job, &one.what, one.told())).collect(),
         heating: (!heated.is_empty()).then(|| heating(job, &heated)),
         degrees: if job.units == Units::Metric { "C" } else { "F" }.to_owned(),
     })
@@ -186,11 +190,56 @@ fn of_client(job: &SeenJob) -> Vec<Gate> {
     .collect()
 }
 
+/// A condition of a product, which its warranty hangs on.
+pub(crate) struct Condition {
+    /// What an answer to it names: the product and the words, so that other words are asked for anew.
+    pub(crate) what: String,
+    words: String,
+    source: String,
+}
+
+impl Condition {
+    /// It in words, with who says so.
+    pub(crate) fn told(&self) -> String {
+        format!("{} ({})", self.words, self.source)
+    }
+}
+
+/// What the products that are laid ask for besides what a plan shows, one by one.
+pub(crate) fn conditions(job: &SeenJob) -> Vec<Condition> {
+    let laid: BTreeSet<&ItemId> = job.view.areas.live.iter().map(|area| &area.value.product).collect();
+    let mut found = Vec::new();
+    for id in laid {
+        let Some(held) = job.view.products.get(id) else { continue };
+        let demands = held.value.demands.as_deref().map(Demands::read).unwrap_or_default();
+        for one in demands.rules.iter().flat_map(|rules| &rules.instructions) {
+            let hash = ContentHash::of(one.say.as_bytes()).to_string();
+            let short: String = hash.chars().take(16).collect();
+            let edition = one.edition.as_deref().unwrap_or_default();
+            let source = format!("{}: {} {edition}", held.value.name, one.source).trim_end().to_owned();
+            found.push(Condition { what: format!("condition/{id}/{short}"), words: one.say.clone(), source });
+        }
+    }
+    found
+}
+
+fn of_condition(job: &SeenJob, one: &Condition) -> Option<Gate> {
+    if answer(job, &one.what).is_some_and(|held| held.value.confirmed) {
+        return None;
+    }
+    let words = say("gate.condition", &[("what", &one.words)]);
+    Some(Gate { source: one.source.clone(), ..Gate::new(StageKind::Handover, one.what.clone(), words) })
+}
+
 fn confirmed(job: &SeenJob, what: &str) -> ConfirmedView {
+    agreed(job, what, say(&format!("confirmed.{what}"), &[]))
+}
+
+fn agreed(job: &SeenJob, what: &str, words: String) -> ConfirmedView {
     let held = answer(job, what);
     ConfirmedView {
         what: what.to_owned(),
-        words: say(&format!("confirmed.{what}"), &[]),
+        words,
         confirmed: held.is_some_and(|held| held.value.confirmed),
         by: held.and_then(|held| held.value.by.clone()).unwrap_or_default(),
         stamp: held.map(|held| stamp(&held.added)),

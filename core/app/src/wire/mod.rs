@@ -30,6 +30,8 @@ mod room_edit;
 mod setting;
 mod shop;
 mod stages;
+mod time;
+mod walk;
 mod work;
 
 pub use after::*;
@@ -58,6 +60,8 @@ pub use room_edit::*;
 pub use setting::*;
 pub use shop::*;
 pub use stages::*;
+pub use time::*;
+pub use walk::*;
 pub use work::*;
 
 /// Derives what every wire type has.

@@ -9,6 +9,8 @@ wire! {
         pub stages: Vec<StageView>,
         /// What the client confirmed, or has not yet.
         pub confirmed: Vec<ConfirmedView>,
+        /// What the products' warranty hangs on, one by one.
+        pub conditions: Vec<ConfirmedView>,
         /// Steps of a heated floor; absent where none is heated.
         pub heating: Option<HeatingView>,
         /// `C` or `F`: how warmth is written.
@@ -71,7 +73,7 @@ wire! {
 wire! {
     /// Something that the client confirms.
     pub struct ConfirmedView {
-        /// `shade`, `layout` or `conditions`.
+        /// `shade`, `layout`, `conditions`, or the name of a condition.
         pub what: String,
         /// That in words.
         pub words: String,
@@ -139,11 +141,11 @@ request! {
     pub struct ClientConfirmed {
         /// The job.
         pub job: String,
-        /// `shade`, `layout` or `conditions`.
+        /// `shade`, `layout`, `conditions`, or the name of a condition.
         pub what: String,
         /// Whether it is confirmed.
         pub confirmed: bool,
-        /// By whom.
+        /// By whom; of a condition empty for the person at this device.
         pub by: String,
     }
 }

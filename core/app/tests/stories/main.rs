@@ -6,4 +6,6 @@ mod crew;
 mod issues;
 mod season;
 mod stage;
+mod time;
+mod walk;
 mod work;

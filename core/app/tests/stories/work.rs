@@ -684,3 +684,45 @@ fn four_years_later_the_tile_is_pointed_at_and_what_was_noted_ranks_the_causes()
     );
     assert_eq!(ask("2-2", "loose")["records"], json!([]), "it is written down at its own tile");
 }
+
+#[test]
+fn what_the_warranty_hangs_on_is_asked_one_by_one_and_anew_when_its_words_change() {
+    let place = Place::new("work-conditions");
+    let clock = Clock::new(1, MORNING, -300);
+    let session = open(&place.path("ana"), &clock);
+    call(&session, "device.rename", json!({ "name": "Ana" }));
+    let with = |say: &str| {
+        let rules = format!(
+            "\"rules\": {{ \"instructions\": [ {{ \"say\": \"{say}\", \"source\": \"data sheet\", \"edition\": \"2026\" }}, {{ \"say\": \"Photograph the base.\", \"source\": \"data sheet\" }} ] }}, \"carton\""
+        );
+        let sheet = SHEET.replace("\"carton\"", &rules);
+        text(&call(&session, "jobs.import", json!({ "sheet": sheet }))["id"]).to_owned()
+    };
+    let gates = |view: &Value| -> Vec<String> {
+        let stages = view["stages"].as_array().expect("stages");
+        let over = stages.iter().find(|one| one["stage"] == "handover").expect("the last");
+        over["gates"].as_array().expect("gates").iter().map(|gate| text(&gate["words"]).to_owned()).collect()
+    };
+    let job = with("Keep three cartons.");
+    let fresh = call(&session, "stages.view", json!({ "job": job }));
+    let told = ["Not said to be kept: Keep three cartons.", "Not said to be kept: Photograph the base."];
+    assert_eq!(gates(&fresh), told);
+    let one = &fresh["conditions"][0];
+    assert_eq!(text(&one["words"]), "Keep three cartons. (Grey tile: data sheet 2026)");
+    let kept = json!({ "job": job, "what": one["what"], "confirmed": true, "by": "" });
+    let now = call(&session, "stages.confirm", kept);
+    assert_eq!(gates(&now), told[1..]);
+    assert_eq!(
+        (&now["conditions"][0]["confirmed"], &now["conditions"][0]["by"]),
+        (&json!(true), &json!("Ana"))
+    );
+    let not = json!({ "job": job, "what": one["what"], "confirmed": false, "by": "" });
+    assert_eq!(gates(&call(&session, "stages.confirm", not)), told);
+    // The same product with other words is another condition: the name of the one says nothing of the other.
+    let other = with("Keep four cartons.");
+    let ask = json!({ "job": other, "what": one["what"], "confirmed": true, "by": "" });
+    assert_eq!(
+        session.call("stages.confirm", ask).expect_err("not asked there").code,
+        "stage.unknown_confirmed"
+    );
+}

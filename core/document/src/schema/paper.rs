@@ -117,5 +117,13 @@ entry! {
         room: Option<ItemId>,
         /// Whether it is settled.
         settled: Option<bool>,
+        /// Who mends it.
+        mender: Option<String>,
+        /// Until which day, as year-month-day.
+        until: Option<String>,
+        /// What it was made from: the name of a gate or the id of a note.
+        made_from: Option<String>,
+        /// That the room was looked at with the client: then it is no point, and has no words.
+        looked: Option<bool>,
     }
 }

@@ -236,11 +236,11 @@ entry! {
 }
 
 entry! {
-    /// Time spent.
+    /// Time spent, or being spent: a clock that runs has no minutes yet, and whoever stops it writes a correction of it.
     Record TimeSpent in time {
         /// On what: `lay`, `prep`, `grout`.
         task: String,
-        /// How long, in minutes.
+        /// How long, in minutes; nought while the clock runs.
         minutes: i64,
         /// By how many people.
         people: i64,
@@ -248,6 +248,10 @@ entry! {
         day: Option<String>,
         /// How much was done in that time, in the rate's unit.
         done: Option<Decimal>,
+        /// Whose time, where it is not that of whoever wrote it down.
+        who: Option<String>,
+        /// When the clock was started, in ms since 1970 by the device that started it; nothing for typed hours.
+        began_ms: Option<i64>,
     }
 }
 
