@@ -22,7 +22,13 @@ export async function open(browser, size, { theme = "light", density } = {}) {
     colorScheme: theme === "dark" ? "dark" : "light",
     reducedMotion: "reduce",
   });
-  await context.addInitScript((chosen) => localStorage.setItem("drylay theme", chosen), theme);
+  await context.addInitScript((chosen) => {
+    try {
+      localStorage.setItem("drylay theme", chosen);
+    } catch {
+      // The window that shows a paper has no storage.
+    }
+  }, theme);
   context.setDefaultTimeout(8000);
   return context.newPage();
 }
