@@ -6,6 +6,7 @@ mod lab;
 use lab::link::Weather;
 use lab::{Keeper, Lab, noise};
 use serde_json::{Value, json};
+use std::io::{BufRead, BufReader};
 use std::process::Stdio;
 use std::time::{Duration, Instant};
 
@@ -307,6 +308,30 @@ fn a_device_killed_behind_a_poor_link_goes_on_where_it_was() {
     assert_eq!(ben.call("store.check", json!({}))["clean"], json!(true));
 }
 
+/// `drylay invite` beside a keeper on the same store: the keeper lets the device in, and they come level. Nobody but
+/// the keeper's user can enter the folder of the socket.
+fn invited_through_a_keeper(lab: &Lab, store: &str) {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = std::fs::metadata(format!("{store}/keeper")).expect("a folder");
+    assert_eq!(folder.permissions().mode() & 0o777, 0o700);
+    let mut invite = lab.drylay(1, &["invite", "--store", store, "--yes"]);
+    let mut invite = invite.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("it starts");
+    let mut lines = BufReader::new(invite.stdout.take().expect("piped")).lines().map_while(Result::ok);
+    let text = lines.find(|line| line.starts_with("DRYLAY")).expect("the invitation");
+    std::thread::spawn(move || lines.for_each(drop));
+    let new = lab.folder.join("new");
+    let new = new.to_str().expect("a path");
+    // On the same machine, and so on another port.
+    let join = lab.drylay(1, &["join", "--store", new, "--port", "0", "--name", "Office", &text]).output();
+    let join = join.expect("it runs");
+    assert!(join.status.success(), "{}", String::from_utf8_lossy(&join.stderr));
+    let invited = invite.wait_with_output().expect("it ends");
+    assert!(invited.status.success(), "{}", String::from_utf8_lossy(&invited.stderr));
+    let crew = lab.drylay(1, &["crew", "--store", store]).output().expect("it runs");
+    let crew = String::from_utf8_lossy(&crew.stdout).into_owned();
+    assert!(crew.contains("Office"), "{crew}");
+}
+
 #[test]
 fn the_commands_for_a_shop_machine_do_what_they_say() {
     let lab = Lab::new("c", 2);
@@ -348,11 +373,18 @@ fn the_commands_for_a_shop_machine_do_what_they_say() {
     assert!(text(&crew.stdout).contains("belongs to no crew"), "{}", text(&crew.stdout));
     assert!(text(&run(&["jobs", "--store", restored]).stdout).lines().count() == 1);
 
-    // A store in use says so; a damaged one is told.
+    // While a keeper has the store open, commands go through it; a second keeper is refused.
     let keeper = lab.keeper(1);
-    let busy = run(&["jobs", "--store", store]);
+    let listed = run(&["jobs", "--store", store]);
+    assert!(listed.status.success() && text(&listed.stdout).lines().count() == 1, "{}", text(&listed.stderr));
+    assert!(run(&["check-store", "--store", store]).status.success());
+    assert!(text(&run(&["crew", "--store", store]).stdout).starts_with("Shop"));
+    let busy = run(&["keep", "--store", store]);
     assert!(!busy.status.success() && text(&busy.stderr).contains("keeper"), "{}", text(&busy.stderr));
-    drop(keeper);
+    invited_through_a_keeper(&lab, store);
+    // A killed one leaves its socket behind, which keeps nobody from anything.
+    keeper.kill();
+    assert!(text(&run(&["jobs", "--store", store]).stdout).lines().count() == 1);
     let wrong = run(&["join", "--store", restored, "no invitation"]);
     assert!(
         !wrong.status.success() && text(&wrong.stderr).contains("eight digits"),
