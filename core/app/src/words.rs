@@ -259,6 +259,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("heights.door_of", "The door of {id}"),
     ("heights.here_higher", "this floor lies"),
     ("heights.there_higher", "the floor next door lies"),
+    ("ago.days", "{n} days ago"),
     ("ago.hours", "{n} h ago"),
     ("ago.minutes", "{n} min ago"),
     ("ago.now", "just now"),
