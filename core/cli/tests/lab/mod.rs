@@ -15,7 +15,8 @@ use std::time::{Duration, Instant};
 /// Namespaces and the folder of their devices' stores; all gone afterwards.
 pub(crate) struct Lab {
     tag: String,
-    names: Vec<String>,
+    /// What the networks are called.
+    pub(crate) names: Vec<String>,
     pub(crate) folder: PathBuf,
     /// One lab at a time: devices wait for each other, and three labs at once keep two processors from answering.
     _alone: MutexGuard<'static, ()>,
@@ -102,11 +103,6 @@ impl Lab {
         let (name, cable) = (&self.names[n], self.cable(n, to));
         ip(&format!("-n {name} addr flush dev {cable}"));
         ip(&format!("-n {name} addr add {address} dev {cable}"));
-    }
-
-    /// The name of a network.
-    pub(crate) fn network(&self, n: usize) -> &str {
-        &self.names[n]
     }
 
     /// Bytes that went over a cable into network `n`.
