@@ -98,10 +98,13 @@ mod unix {
     use std::os::unix::fs::{DirBuilderExt, PermissionsExt};
     use std::os::unix::net::{UnixListener, UnixStream};
     use std::path::{Path, PathBuf};
+    use std::time::Duration;
 
     /// The folder within the store's.
     const FOLDER: &str = "keeper";
     const SOCKET: &str = "socket";
+    /// How long after a refusal it is listened again.
+    const AGAIN: Duration = Duration::from_secs(1);
 
     fn path(store: &Path) -> PathBuf {
         store.join(FOLDER).join(SOCKET)
@@ -121,9 +124,15 @@ mod unix {
         }
         let listener = UnixListener::bind(&path)?;
         std::thread::Builder::new().name("drylay-lines".to_owned()).spawn(move || {
-            for stream in listener.incoming().flatten() {
-                let session = session.clone();
-                std::thread::spawn(move || serve(&session, &stream));
+            loop {
+                match listener.accept() {
+                    Ok((stream, _)) => {
+                        let session = session.clone();
+                        std::thread::spawn(move || serve(&session, &stream));
+                    }
+                    // The system has no room for another: that passes.
+                    Err(_) => std::thread::sleep(AGAIN),
+                }
             }
         })?;
         Ok(path)
