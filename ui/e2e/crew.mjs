@@ -1,8 +1,9 @@
 // The crew in Chromium on the real core: a second device (the program `drylay`) is let in, comes level, is removed.
 import { spawn } from "node:child_process";
-import { mkdtemp, rm } from "node:fs/promises";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { createInterface } from "node:readline";
 import { bridge, core, open } from "./browser.mjs";
 import { axeCheck, equal, holds, overflowing, smallTargets } from "./harness.mjs";
 
@@ -90,6 +91,87 @@ export async function crewStories({ story, browser, watch }) {
     await button("Leave").tap();
     await page.getByText("belongs to no crew").waitFor();
     equal((await core("jobs.list")).jobs.length, before);
+  });
+
+  // A job by a file.
+  const name = "Boat house";
+  const path = (of) => join(store, `${of}.drylay`);
+  const { id: job } = await core("jobs.create", { name, client: "", site: "", units: "imperial" });
+  async function take(file) {
+    const [chooser] = await Promise.all([page.waitForEvent("filechooser"), button("Take a file in").tap()]);
+    await chooser.setFiles(file);
+  }
+  async function write(to) {
+    const [kept] = await Promise.all([page.waitForEvent("download"), button("Write the file").tap()]);
+    equal(kept.suggestedFilename(), `${name}.drylay`);
+    await kept.saveAs(to);
+    await page.getByText(`${name}.drylay: written and signed`).waitFor();
+  }
+
+  await story.step("a job is written into a file, signed by this device, and taken in again", async () => {
+    await page.goto(`${bridge}/#/jobs`);
+    await button("Crew").tap();
+    holds(await button("Write the file").isDisabled(), "no job is chosen yet");
+    await page.getByLabel("Job", { exact: true }).selectOption(name);
+    await write(path("plain"));
+    await take(path("plain"));
+    await page.getByText("Signed by this device.").waitFor();
+    await button(`Show ${name}`).waitFor();
+    equal((await core("jobs.list")).jobs.filter((one) => one.name === name).map((one) => one.id), [job]);
+  });
+  await inspect("Crew, a file taken in");
+
+  await story.step("a locked file asks for its words, and takes no others", async () => {
+    await page.getByLabel("Job", { exact: true }).selectOption(name);
+    await page.getByLabel("Passphrase, if it is to be locked").fill("short");
+    await button("Write the file").tap();
+    await page.getByText("The passphrase has fewer than 8 characters.").waitFor();
+    await page.getByLabel("Passphrase, if it is to be locked").fill("seven wet tiles");
+    await write(path("locked"));
+    equal(await page.getByLabel("Passphrase, if it is to be locked").inputValue(), "", "it is not left standing");
+    equal((await readFile(path("locked"))).includes(name), false, "nothing of it can be read");
+    await take(path("locked"));
+    await page.getByLabel("The file is locked. Passphrase").fill("eight wet tiles");
+    await button("Open it").tap();
+    await page.getByText("The passphrase is not the one.").waitFor();
+    await inspect("Crew, a locked file");
+    await page.getByLabel("The file is locked. Passphrase").fill("seven wet tiles");
+    await button("Open it").tap();
+    await page.getByText("Signed by this device.").waitFor();
+  });
+
+  await story.step("damaged and foreign files are told apart, and change nothing", async () => {
+    const bytes = await readFile(path("plain"));
+    bytes[bytes.length >> 1] ^= 1;
+    await writeFile(path("damaged"), bytes);
+    await take(path("damaged"));
+    await page.getByText("The file is damaged: its checksum does not match.").waitFor();
+    await writeFile(path("short"), bytes.subarray(0, 40));
+    await take(path("short"));
+    await page.getByText("The file ends too early.").waitFor();
+    await writeFile(path("foreign"), "a shopping list");
+    await take(path("foreign"));
+    await page.getByText("This is no hand-over file.").waitFor();
+  });
+
+  await story.step("a file of a device outside the crew is taken in and said to be one", async () => {
+    const theirs = spawn(program, ["keep", "--lines", "--silent", "--port", "0", "--store", join(store, "theirs")], { stdio: ["pipe", "pipe", "inherit"] });
+    const lines = createInterface({ input: theirs.stdout })[Symbol.asyncIterator]();
+    const ask = async (call, args) => {
+      theirs.stdin.write(`${JSON.stringify({ call, args })}\n`);
+      for (;;) {
+        const { answer, problem } = JSON.parse((await lines.next()).value);
+        if (problem) throw new Error(problem.message);
+        if (answer) return answer;
+      }
+    };
+    const { id } = await ask("jobs.create", { name: "Their barn", client: "", site: "", units: "metric" });
+    await ask("handover.write", { job: id, path: path("theirs") });
+    theirs.stdin.end();
+    await take(path("theirs"));
+    await page.getByText(/Signed by a device that is not of this crew \(key [0-9a-f]{8}…\)/).waitFor();
+    await button("Show Their barn").tap();
+    await page.getByRole("heading", { name: "Their barn" }).waitFor();
   });
   await rm(store, { recursive: true, force: true });
   await page.context().close();

@@ -28,6 +28,8 @@ pub(crate) struct Desk {
     pub(crate) lines: crate::summary::Lines,
     /// The shop that the crew shares.
     pub(crate) crew_shop: Option<DocumentId>,
+    /// What the files are that are still to come from others.
+    pub(crate) awaited: BTreeMap<[u8; 32], &'static str>,
     open: BTreeMap<DocumentId, Open>,
     rooms: BTreeMap<DocumentId, Arc<SeenRoom>>,
     /// The last survey of each room that bounded a floor, for as long as the session lasts.
@@ -107,6 +109,7 @@ impl Desk {
             ways: BTreeMap::new(),
             lines: crate::summary::Lines::default(),
             crew_shop: None,
+            awaited: BTreeMap::new(),
             open: BTreeMap::new(),
             rooms: BTreeMap::new(),
             good: BTreeMap::new(),

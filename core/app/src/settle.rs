@@ -4,21 +4,26 @@ use crate::Problem;
 use crate::desk::{Desk, SeenJob, SeenRoom};
 use crate::refusal::unknown;
 use crate::show::stamp;
+use crate::surveyed::Surveyed;
 use crate::wire::{DisagreementValue, DisagreementView};
 use crate::words::say;
 use drylay_document::{
     Claim, Conflict, ContentHash, DocumentId, Edit, JobEntry, Kind, RoomEntry, Style, TapeReading, Value,
 };
-use drylay_geometry::ItemId;
+use drylay_geometry::{ItemId, Length};
+use drylay_survey::stats::DOUBTED;
 
 /// All disagreements of a job and its rooms.
 pub(crate) fn views(desk: &mut Desk, job: &SeenJob) -> Result<Vec<DisagreementView>, Problem> {
-    let mut views: Vec<_> = conflicts(desk, job.id, Kind::Job)?.iter().map(|c| view(c, None, None)).collect();
+    let mut views: Vec<_> = conflicts(desk, job.id, Kind::Job)?.iter().map(|c| view(c, None, None, None)).collect();
     for held in job.view.room_list() {
         let document = held.value.document;
         let Ok(seen) = desk.room(job, document) else { continue };
         let all = conflicts(desk, document, Kind::Room)?;
-        views.extend(all.iter().map(|c| view(c, Some(&held.id), Some(&seen))));
+        views.extend(all.iter().map(|c| {
+            let others = others(job, &held.id, &seen, c);
+            view(c, Some(&held.id), Some(&seen), others)
+        }));
     }
     Ok(views)
 }
@@ -31,6 +36,7 @@ fn view(
     conflict: &Conflict,
     room: Option<&ItemId>,
     seen: Option<&std::sync::Arc<SeenRoom>>,
+    others: Option<Others>,
 ) -> DisagreementView {
     let seen = seen.map(std::sync::Arc::as_ref);
     let values: Vec<DisagreementValue> = conflict
@@ -46,9 +52,77 @@ fn view(
         id: format!("{}/{}/{}", conflict.table.name, conflict.id, conflict.field.as_deref().unwrap_or("")),
         what: what(conflict, seen),
         room: room.map(ToString::to_string),
-        suggestion: values.last().map(|value| value.choice.clone()),
+        suggestion: match &others {
+            Some(others) => others.fit.and_then(|n| values.get(n)),
+            None => values.last(),
+        }
+        .map(|value| value.choice.clone()),
+        others: others.map(|others| others.words),
         values,
     }
+}
+
+/// What a room's other readings say of the values of a distance that was read again apart.
+struct Others {
+    /// In words, with figures.
+    words: String,
+    /// Which of the values they fit, where they decide it.
+    fit: Option<usize>,
+}
+
+/// The room is adjusted with each of the values in turn, without the others of them, and the value's standardised
+/// residual tells how well it fits (the same figure as how far it is from what the other readings say, over the
+/// standard deviation of that). They decide where one value stands the test at 0.1 % and no other does.
+fn others(job: &SeenJob, link: &ItemId, seen: &SeenRoom, conflict: &Conflict) -> Option<Others> {
+    let all: Vec<&ItemId> = conflict.claims.iter().filter_map(|claim| claim.record.as_ref()).collect();
+    let read = all.len() == conflict.claims.len() && all.iter().all(|id| seen.view.tape.get(id).is_some());
+    if !read {
+        return None;
+    }
+    let fits: Option<Vec<Fit>> = all.iter().map(|id| fit(job, link, seen, (id, &all))).collect();
+    let Some(fits) = fits else {
+        return Some(Others { words: say("disagree.others_silent", &[]), fit: None });
+    };
+    let each = conflict.claims.iter().zip(&fits).map(|(claim, fit)| {
+        let (off, w) = (job.units.known(fit.off_mm.abs(), fit.sd_mm), format!("{:.1}", fit.w.abs()));
+        say("disagree.off", &[("value", &shown(conflict, claim)), ("off", &off), ("w", &w)])
+    });
+    let each = each.collect::<Vec<_>>().join("; ");
+    let standing: Vec<usize> = (0..fits.len()).filter(|n| fits[*n].w.abs() <= DOUBTED).collect();
+    Some(match standing[..] {
+        [n] => {
+            let value = shown(conflict, &conflict.claims[n]);
+            Others { words: say("disagree.others_fit", &[("value", &value), ("each", &each)]), fit: Some(n) }
+        }
+        [] => Others { words: say("disagree.others_fit_none", &[("each", &each)]), fit: None },
+        _ => Others { words: say("disagree.others_fit_both", &[("each", &each)]), fit: None },
+    })
+}
+
+/// How a value fits the other readings.
+struct Fit {
+    /// How far it is from what they say, in mm.
+    off_mm: f64,
+    /// The standard deviation of what they say, in mm.
+    sd_mm: f64,
+    /// Its standardised residual.
+    w: f64,
+}
+
+/// How one of the readings in question fits; `None` where the others say nothing of its distance.
+fn fit(
+    job: &SeenJob,
+    link: &ItemId,
+    seen: &SeenRoom,
+    (kept, all): (&ItemId, &[&ItemId]),
+) -> Option<Fit> {
+    let mut view = seen.view.clone();
+    view.tape.live.retain(|held| held.id == *kept || !all.contains(&&held.id));
+    let survey = Surveyed::of(&job.view, link, &view, &seen.labels, Length::ZERO);
+    let at = survey.readings.iter().position(|id| id == kept)?;
+    let result = survey.room()?.readings.get(at)?;
+    let says = result.others_say?;
+    Some(Fit { off_mm: result.read - says.value, sd_mm: says.sd, w: result.w? })
 }
 
 fn shown(conflict: &Conflict, claim: &Claim) -> String {

@@ -321,6 +321,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("heights.door_of", "The door of {id}"),
     ("heights.here_higher", "this floor lies"),
     ("heights.there_higher", "the floor next door lies"),
+    ("ago.days", "{n} days ago"),
     ("ago.hours", "{n} h ago"),
     ("ago.minutes", "{n} min ago"),
     ("ago.now", "just now"),
@@ -915,6 +916,20 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("compare.tiles", "Tiles"),
     ("compare.whole", "Whole tiles"),
     ("disagree.goes", "taken out"),
+    ("disagree.off", "{value} is {off} from what they say ({w} standard deviations)"),
+    ("disagree.others_fit", "The room’s other readings fit {value} better. {each}."),
+    (
+        "disagree.others_fit_both",
+        "The room’s other readings do not decide it: within what a tape allows they fit all of these. {each}.",
+    ),
+    (
+        "disagree.others_fit_none",
+        "The room’s other readings fit none of these: measure it again. {each}.",
+    ),
+    (
+        "disagree.others_silent",
+        "The room’s other readings do not decide it: without this one they do not fix the distance.",
+    ),
     ("disagree.stays", "changed, so it stays"),
     ("doubt.appears", "{piece} comes in if {off}"),
     ("doubt.inwards", "the wall {from}–{to} stands {by} further in"),

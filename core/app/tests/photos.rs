@@ -140,6 +140,36 @@ fn photos_are_taken_in_pinned_drawn_upon_and_kept() {
 }
 
 #[test]
+fn a_hand_over_takes_its_photos_along_or_leaves_them() {
+    let (place, other) = (Place::new("handed"), Place::new("handed-to"));
+    let session = open(&place.0);
+    let (job, _) = new_room(&session);
+    let paths = json!([place.picture("one.jpg", 10), place.picture("two.png", 200)]);
+    add(&session, json!({ "job": job, "paths": paths, "pin": { "what": "job" } }));
+    let write = |name: &str, photos: Option<bool>| {
+        let mut ask = json!({ "job": job, "path": place.0.join(name) });
+        if let Some(photos) = photos {
+            ask["photos"] = json!(photos);
+        }
+        call(&session, "handover.write", ask)["bytes"].as_f64().expect("a size")
+    };
+    let (without, with) = (write("without.drylay", Some(false)), write("with.drylay", None));
+    let theirs = open(&other.0);
+    let take = |name: &str| call(&theirs, "handover.read", json!({ "path": place.0.join(name) }));
+    let here = || {
+        let seen = call(&theirs, "photos.list", json!({ "job": job }));
+        seen["photos"].as_array().expect("photos").iter().filter(|it| it["here"] == json!(true)).count()
+    };
+    assert_eq!((take("without.drylay")["files"].clone(), here()), (json!(0), 0));
+    assert_eq!((take("with.drylay")["files"].clone(), here()), (json!(2), 2));
+    assert!(with > without, "{with} bytes with photos, {without} without");
+    drop(theirs);
+    let store = drylay_store::Store::open(&other.0.join("store"), [9; 16]).expect("the store");
+    let labels: Vec<String> = store.files().expect("files").into_iter().map(|it| it.label).collect();
+    assert_eq!(labels, ["photo", "photo"]);
+}
+
+#[test]
 fn what_is_not_there_is_named() {
     let place = Place::new("refused");
     let session = open(&place.0);

@@ -1,6 +1,7 @@
 //! The device as one of a crew: the keeper, inviting, joining, coming level, removing.
 
-use crate::store::{At, call};
+use crate::reach::{Open, Reach, answer};
+use crate::store::At;
 use crate::{Failure, complain, print};
 use drylay_app::Session;
 use drylay_app::wire::Event;
@@ -89,16 +90,15 @@ const LOOK: Duration = Duration::from_millis(500);
 const FAREWELL: Duration = Duration::from_secs(3);
 
 /// A session with its network.
-struct Aboard {
+struct Own {
     session: Session,
     events: Receiver<Event>,
     // Ends before the session does.
     network: Network,
 }
 
-impl Aboard {
-    fn open(at: &At, net: &Net) -> Result<Self, Failure> {
-        let session = at.open()?;
+impl Own {
+    fn begin(session: Session, net: &Net) -> Result<Self, Failure> {
         let events = session.subscribe();
         let options = Options { port: net.port, announce: !net.silent };
         let network = Network::start(session.engine()?, options)
@@ -106,19 +106,46 @@ impl Aboard {
         Ok(Self { session, events, network })
     }
 
+    /// Waits until something happens, or a moment; trouble is told at once.
+    fn wait(&self) {
+        match self.events.recv_timeout(LOOK) {
+            Ok(Event::Trouble { words }) => complain(&words),
+            Ok(_) | Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => {}
+        }
+    }
+}
+
+/// A device with its network: this program's own, or that of the keeper that has the store open.
+enum Aboard {
+    Own(Own),
+    Keeper(Reach),
+}
+
+impl Aboard {
+    fn open(at: &At, net: &Net) -> Result<Self, Failure> {
+        match at.reach()? {
+            Reach::Here(session) => Ok(Self::Own(Own::begin(session, net)?)),
+            #[cfg(unix)]
+            keeper @ Reach::Keeper(_) => Ok(Self::Keeper(keeper)),
+        }
+    }
+
     fn call(&self, name: &str, args: Value) -> Result<Value, Failure> {
-        call(&self.session, name, args)
+        match self {
+            Self::Own(own) => Ok(own.session.call(name, args)?),
+            Self::Keeper(reach) => reach.call(name, args),
+        }
     }
 
     fn crew(&self) -> Result<Value, Failure> {
         self.call("crew.view", json!({}))
     }
 
-    /// Waits until something happens, or a moment; trouble is told at once.
     fn wait(&self) {
-        match self.events.recv_timeout(LOOK) {
-            Ok(Event::Trouble { words }) => complain(&words),
-            Ok(_) | Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => {}
+        match self {
+            Self::Own(own) => own.wait(),
+            // Trouble is told where the keeper runs.
+            Self::Keeper(_) => std::thread::sleep(LOOK),
         }
     }
 
@@ -141,25 +168,26 @@ impl Aboard {
 
 /// The keeper.
 pub(crate) fn keep(ask: &Keep) -> Result<(), Failure> {
-    let aboard = Aboard::open(&ask.at, &ask.net)?;
+    let own = Own::begin(ask.at.open()?, &ask.net)?;
+    let _open = Open::begin(&own.session, &ask.at.store);
     if ask.lines {
-        return lines(&aboard);
+        return lines(&own);
     }
-    complain(&format!("Keeping {} at {:?}.", ask.at.store.display(), aboard.network.addresses()));
+    complain(&format!("Keeping {} at {:?}.", ask.at.store.display(), own.network.addresses()));
     let mut shown = String::new();
     loop {
-        let told = told(&aboard.crew()?);
+        let told = told(&own.session.call("crew.view", json!({}))?);
         if told != shown {
             print(&told)?;
             shown = told;
         }
-        aboard.wait();
+        own.wait();
     }
 }
 
 /// Commands come as lines on standard input; answers and events go out as lines.
-fn lines(aboard: &Aboard) -> Result<(), Failure> {
-    let events = aboard.session.subscribe();
+fn lines(own: &Own) -> Result<(), Failure> {
+    let events = own.session.subscribe();
     std::thread::spawn(move || {
         for event in events {
             if print(&format!("{}\n", json!({ "event": event }))).is_err() {
@@ -167,27 +195,12 @@ fn lines(aboard: &Aboard) -> Result<(), Failure> {
             }
         }
     });
-    print(&format!("{}\n", json!({ "ready": aboard.network.addresses() })))?;
+    print(&format!("{}\n", json!({ "ready": own.network.addresses() })))?;
     for line in std::io::stdin().lock().lines() {
         let line = line.map_err(|error| Failure::Other(format!("The input cannot be read: {error}.")))?;
-        print(&format!("{}\n", answer(&aboard.session, &line)))?;
+        print(&format!("{}\n", answer(&own.session, &line)))?;
     }
     Ok(())
-}
-
-fn answer(session: &Session, line: &str) -> Value {
-    let asked: Value = match serde_json::from_str(line) {
-        Ok(asked) => asked,
-        Err(error) => return json!({ "problem": { "code": "command.args", "message": error.to_string() } }),
-    };
-    let args = match &asked["args"] {
-        Value::Null => json!({}),
-        args => args.clone(),
-    };
-    match session.call(asked["call"].as_str().unwrap_or_default(), args) {
-        Ok(answer) => json!({ "answer": answer }),
-        Err(problem) => json!({ "problem": problem }),
-    }
 }
 
 /// Invites one device, asks, and waits until it is level.

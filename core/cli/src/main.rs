@@ -4,6 +4,7 @@
 //! error and nothing on standard output; 1 anything else that failed.
 
 mod crew;
+mod reach;
 mod store;
 mod words;
 

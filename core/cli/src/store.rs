@@ -1,9 +1,10 @@
 //! Commands on a store: the keeper, joining a crew, coming level, looking over, backing up.
 
 use crate::crew;
+use crate::reach::Reach;
 use crate::{Failure, complain, print, print_json};
 use drylay_app::system::System;
-use drylay_app::{Session, restore};
+use drylay_app::{Problem, Session, restore};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -74,13 +75,13 @@ pub(crate) fn run(command: Command) -> Result<(), Failure> {
         Command::Invite(ask) => crew::invite(&ask),
         Command::Join(ask) => crew::join(&ask),
         Command::Sync(ask) => crew::sync(&ask),
-        Command::Crew(at) => print(&crew::told(&call(&at.open()?, "crew.view", json!({}))?)),
+        Command::Crew(at) => print(&crew::told(&at.reach()?.call("crew.view", json!({}))?)),
         Command::Remove(ask) => crew::remove(&ask),
         Command::Jobs(ask) => jobs(&ask),
         Command::CheckStore(at) => check(&at),
         Command::Backup(ask) => {
             let file = std::path::absolute(&ask.file).map_err(|error| cannot(&ask.file, &error))?;
-            call(&ask.at.open()?, "store.backup", json!({ "path": file }))?;
+            ask.at.reach()?.call("store.backup", json!({ "path": file }))?;
             complain(&format!("Wrote {}.", file.display()));
             Ok(())
         }
@@ -99,23 +100,41 @@ fn cannot(path: &Path, error: &std::io::Error) -> Failure {
 impl At {
     /// Opens the store.
     pub(crate) fn open(&self) -> Result<Session, Failure> {
-        Session::open(&self.store, Arc::new(System)).map_err(|problem| match problem.code.as_str() {
-            "store.in_use" => Failure::Other(format!(
-                "{} is in use, most likely by a keeper. End that first (`systemctl stop drylay`), then try again.",
+        self.opened().map_err(|problem| self.not_opened(problem))
+    }
+
+    /// Opens the store, or reaches the keeper that has it open.
+    pub(crate) fn reach(&self) -> Result<Reach, Failure> {
+        match self.opened() {
+            Ok(session) => Ok(Reach::Here(session)),
+            Err(problem) if problem.code == IN_USE => {
+                Reach::keeper(&self.store).ok_or_else(|| self.not_opened(problem))
+            }
+            Err(problem) => Err(problem.into()),
+        }
+    }
+
+    fn opened(&self) -> Result<Session, Problem> {
+        Session::open(&self.store, Arc::new(System))
+    }
+
+    fn not_opened(&self, problem: Problem) -> Failure {
+        match problem.code.as_str() {
+            IN_USE => Failure::Other(format!(
+                "{} is in use by another program that cannot be asked: the app, or a keeper. End that first \
+                 (`systemctl stop drylay`), then try again.",
                 self.store.display()
             )),
             _ => problem.into(),
-        })
+        }
     }
 }
 
-/// Does a command of the table.
-pub(crate) fn call(session: &Session, name: &str, args: Value) -> Result<Value, Failure> {
-    Ok(session.call(name, args)?)
-}
+/// What a store says that another program has open.
+const IN_USE: &str = "store.in_use";
 
 fn jobs(ask: &Jobs) -> Result<(), Failure> {
-    let list = call(&ask.at.open()?, "jobs.list", json!({}))?;
+    let list = ask.at.reach()?.call("jobs.list", json!({}))?;
     if ask.json {
         return print_json(&list["jobs"]);
     }
@@ -130,7 +149,7 @@ fn jobs(ask: &Jobs) -> Result<(), Failure> {
 }
 
 fn check(at: &At) -> Result<(), Failure> {
-    let found = call(&at.open()?, "store.check", json!({}))?;
+    let found = at.reach()?.call("store.check", json!({}))?;
     let lines = found["lines"].as_array().cloned().unwrap_or_default();
     let text: String = lines.iter().filter_map(Value::as_str).map(|line| format!("{line}\n")).collect();
     print(&text)?;

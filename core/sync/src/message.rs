@@ -44,6 +44,8 @@ pub(crate) enum Message {
     Whole { kind: Kind, id: DocumentId, parent: Option<DocumentId>, bytes: Vec<u8> },
     /// A message of the documents' own protocol.
     Sync { kind: Kind, id: DocumentId, bytes: Vec<u8> },
+    /// The speaker took in what it was sent, and holds just what it was told that the other side holds.
+    Level { id: DocumentId, level: [u8; 16] },
     /// How far the speaker's copy of a document is, where that did not come out by itself; whether it asks back.
     At { id: DocumentId, level: [u8; 16], asks: bool },
     /// How far all that the speaker shares is, and that it lacks no file; whether it asks the other to say the same.
@@ -115,6 +117,9 @@ impl Message {
             }
             Self::At { id, level, asks } => {
                 out.byte(10).raw(&id.0).raw(level).flag(*asks);
+            }
+            Self::Level { id, level } => {
+                out.byte(12).raw(&id.0).raw(level);
             }
             Self::Same { all, asks } => {
                 out.byte(11).raw(all).flag(*asks);
@@ -201,6 +206,7 @@ impl Message {
             7 => Self::Pong,
             8 => Self::Wanting { files: r.u32()? },
             10 => Self::At { id: read_id(r)?, level: r.array()?, asks: r.flag()? },
+            12 => Self::Level { id: read_id(r)?, level: r.array()? },
             11 => Self::Same { all: r.array()?, asks: r.flag()? },
             9 => Self::Holds { hash: r.array()? },
             16 => Self::Ask { hash: r.array()?, offset: r.u64()? },
@@ -253,6 +259,7 @@ mod tests {
             Message::Whole { kind: Kind::Job, id, parent: None, bytes: vec![1, 2, 3] },
             Message::Sync { kind: Kind::Shop, id, bytes: vec![] },
             Message::At { id, level: [6; 16], asks: true },
+            Message::Level { id, level: [6; 16] },
             Message::Same { all: [7; 16], asks: true },
             Message::Ping,
             Message::Pong,

@@ -32,7 +32,8 @@ pub(crate) struct Peer {
     /// It turned this device away although it introduced itself.
     turned_away: bool,
     seen: Option<u64>,
-    level: Option<u64>,
+    /// When it was level last, on the clock of `now`: before its beginning where that was before the program's.
+    level: Option<i64>,
 }
 
 impl Peer {
@@ -71,7 +72,7 @@ impl Peer {
     }
 
     pub(crate) fn is_level(&mut self, now: u64) {
-        self.level = Some(now);
+        self.level = Some(now.cast_signed());
     }
 }
 
@@ -98,7 +99,7 @@ pub struct PeerView {
     pub documents_behind: usize,
     /// Files that it still wants.
     pub files_there: u32,
-    /// How long ago both were level, in ms; nought while they are, `None` if not since the program began.
+    /// How long ago both were level, in ms; nought while they are, `None` if that is not known.
     pub level_ago_ms: Option<u64>,
     /// How long ago it was connected, in ms.
     pub seen_ago_ms: Option<u64>,
@@ -128,7 +129,9 @@ impl Crew {
                     turned_away: peer.is_some_and(|peer| peer.turned_away),
                     documents_behind: conn.map_or(0, |conn| conn.unlevel.len() + usize::from(!conn.told_all)),
                     files_there: conn.and_then(|conn| conn.their_wanting).unwrap_or(0),
-                    level_ago_ms: ago(peer.and_then(|peer| peer.level)),
+                    level_ago_ms: peer.and_then(|peer| peer.level).map(|at| {
+                        u64::try_from(self.now.cast_signed().saturating_sub(at)).unwrap_or_default()
+                    }),
                     seen_ago_ms: if conn.is_some() { Some(0) } else { ago(peer.and_then(|peer| peer.seen)) },
                 }
             })
@@ -138,6 +141,12 @@ impl Crew {
     /// Where a device was found last, to be remembered for networks without discovery.
     pub fn addresses_of(&self, key: PublicKey) -> Vec<SocketAddr> {
         self.peers.get(&key).map(|peer| peer.addresses.clone()).unwrap_or_default()
+    }
+
+    /// Notes that a device was level so long ago, in ms, as is remembered from before the program began.
+    pub fn was_level(&mut self, key: PublicKey, ago_ms: u64) {
+        let at = self.now.cast_signed().saturating_sub_unsigned(ago_ms);
+        self.peers.entry(key).or_default().level = Some(at);
     }
 
     /// Notes addresses that were remembered or typed in.

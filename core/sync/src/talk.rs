@@ -3,6 +3,7 @@
 //! 1. Both sides tell which documents they hold and how far (a hash of the heads each).
 //! 2. What one lacks it asks for, the shop first, then jobs, then rooms, and gets it whole and compact.
 //! 3. What both hold and differs is brought level by the documents' own protocol (`drylay_document::sync`).
+//!    Whoever then holds just what the other side said that it holds says so with a hash.
 //! 4. From then on every change goes to everybody who is connected: a whole document where the other side has none,
 //!    else only what is new. What came from one goes on to the others.
 //!
@@ -106,6 +107,7 @@ impl Crew {
             Message::Sync { kind: _, id: document, bytes } => {
                 return self.hear_sync(id, document, &bytes, shelf);
             }
+            Message::Level { id: document, level } => return self.hear_level(id, document, level, shelf),
             Message::At { id: document, level, asks } => {
                 return self.hear_at(id, document, (level, asks), shelf);
             }
@@ -323,15 +325,44 @@ impl Crew {
         let Some(open) = shelf.document(document)? else { return Ok(()) };
         let said = open.sync_message(&mut session);
         let (kind, heads) = (open.kind(), open.heads());
-        if session.is_level_at(&heads) {
+        let level = session.is_level_at(&heads);
+        if level {
             conn.unlevel.remove(&document);
         } else {
             conn.unlevel.insert(document);
         }
-        conn.talks.insert(document, Talk::Session(session));
-        if let Some(bytes) = said {
-            self.send(id, &Message::Sync { kind, id: document, bytes });
+        match said {
+            // Nothing is new to the other side but that it is level.
+            Some(_) if level => {
+                let level = level_of(&heads);
+                conn.talks.insert(document, Talk::Level(heads));
+                self.send(id, &Message::Level { id: document, level });
+            }
+            Some(bytes) => {
+                conn.talks.insert(document, Talk::Session(session));
+                self.send(id, &Message::Sync { kind, id: document, bytes });
+            }
+            None => drop(conn.talks.insert(document, Talk::Session(session))),
         }
+        Ok(())
+    }
+
+    /// The other side holds what it was told that this one holds. If that is no longer so, more was sent since, and
+    /// will be answered too.
+    fn hear_level(
+        &mut self,
+        id: ConnId,
+        document: DocumentId,
+        level: [u8; 16],
+        shelf: &mut dyn Shelf,
+    ) -> Result<(), Trouble> {
+        let held = shelf.held(document)?.filter(|held| self.is_shared(held));
+        let (Some(held), Some(conn)) = (held, self.conns.get_mut(&id)) else { return Ok(()) };
+        if level_of(&held.heads) == level {
+            conn.unlevel.remove(&document);
+            conn.talks.insert(document, Talk::Level(held.heads));
+        }
+        self.note_level(id);
         Ok(())
     }
 

@@ -26,6 +26,7 @@ pub(crate) fn answer(request: Request, session: &Session, ui: &Path) {
             std::thread::spawn(move || stream(request, &session));
             Ok(())
         }
+        (Method::Get, path) if path.starts_with("/passed/") => passed(request, &path["/passed/".len()..]),
         (Method::Get, path) if path.starts_with("/photo/") => {
             photo(request, session, &path["/photo/".len()..])
         }
@@ -83,6 +84,16 @@ fn upload(mut request: Request) -> std::io::Result<()> {
     let path = std::env::temp_dir().join(format!("drylay-bridge-{}-{n}.{ending}", std::process::id()));
     std::fs::write(&path, bytes)?;
     send(request, 200, "application/json", "no-store", json!({ "path": path }).to_string().as_bytes())
+}
+
+/// Gives back a file of that folder, for a browser to keep: only one whose path this bridge gave out itself.
+fn passed(request: Request, name: &str) -> std::io::Result<()> {
+    let own = name.strip_prefix(&format!("drylay-bridge-{}-", std::process::id()));
+    let own = own.filter(|rest| rest.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'.'));
+    match own.and_then(|_| std::fs::read(std::env::temp_dir().join(name)).ok()) {
+        Some(bytes) => send(request, 200, "application/octet-stream", "no-store", &bytes),
+        None => send(request, 404, "text/plain", "no-store", b"Not found"),
+    }
 }
 
 fn page(request: Request, ui: &Path, path: &str) -> std::io::Result<()> {

@@ -97,6 +97,18 @@ fn screens_are_served_and_nothing_beside_them() {
 }
 
 #[test]
+fn what_a_browser_passed_in_it_gets_back_and_nothing_beside_it() {
+    let bridge = Bridge::start("passed");
+    let (status, body) = bridge.answer("POST /upload", "a hand-over");
+    assert_eq!(status, 200, "{body}");
+    let name = body.rsplit('/').next().and_then(|rest| rest.strip_suffix("\"}")).expect("a path");
+    assert_eq!(bridge.answer(&format!("GET /passed/{name}"), ""), (200, "a hand-over".to_owned()));
+    for other in ["passwd", "../etc/passwd", &name[1..], &format!("{name}/x"), "drylay-bridge-1-0.jpg"] {
+        assert_eq!(bridge.answer(&format!("GET /passed/{other}"), "").0, 404, "{other}");
+    }
+}
+
+#[test]
 fn every_listener_hears_of_a_change() {
     let bridge = Bridge::start("events");
     let listen = || {

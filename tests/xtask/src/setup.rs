@@ -59,6 +59,11 @@ pub(crate) fn for_browser() -> Outcome {
     install(&[&BROWSER])
 }
 
+/// What networks of their own for devices of a crew need.
+pub(crate) fn for_networks() -> Outcome {
+    install(&[&NETWORKS])
+}
+
 /// Python's own virtual environments; Debian packs them apart.
 pub(crate) fn for_python() -> Outcome {
     let complete = capture(&mut command("python3", &["-c", "import venv, ensurepip"])).is_ok();

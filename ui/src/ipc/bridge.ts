@@ -25,16 +25,29 @@ export const door: Door = {
     };
   },
   async pictures() {
-    const files = await chosenFiles();
+    const files = await chosenFiles("image/jpeg,image/png,image/webp", true);
     return Promise.all(files.map(upload));
+  },
+  // The core writes over an empty file in the bridge's folder; what stands there then is the browser's to keep.
+  place: () => upload(new File([], "")),
+  async written(path, name) {
+    const answer = await fetch(`/passed/${path.slice(path.lastIndexOf("/") + 1)}`);
+    const link = document.createElement("a");
+    [link.href, link.download] = [URL.createObjectURL(await answer.blob()), name];
+    link.click();
+    URL.revokeObjectURL(link.href);
+  },
+  async handed() {
+    const [file] = await chosenFiles("", false);
+    return file ? upload(file) : null;
   },
   photoAddress: (hash) => `/photo/${hash}`,
   paperAddress: (name) => `/paper/${name}`,
 };
 
-function chosenFiles(): Promise<File[]> {
+function chosenFiles(accept: string, multiple: boolean): Promise<File[]> {
   const input = document.createElement("input");
-  [input.type, input.multiple, input.accept] = ["file", true, "image/jpeg,image/png,image/webp"];
+  [input.type, input.multiple, input.accept] = ["file", multiple, accept];
   return new Promise((resolve) => {
     input.onchange = () => resolve([...(input.files ?? [])]);
     input.oncancel = () => resolve([]);

@@ -45,6 +45,28 @@ export async function pictures(): Promise<string[]> {
   }
 }
 
+/** Asks where a file of that name goes, lets the core write it there and hands it on; null where nobody said where. */
+export async function writtenBy<T>(name: string, write: (path: string) => Promise<T>): Promise<T | null> {
+  try {
+    const path = await door.place(name);
+    if (path === null) return null;
+    const done = await write(path);
+    await door.written(path, name);
+    return done;
+  } catch (reason) {
+    throw problemFrom(reason);
+  }
+}
+
+/** Lets a person choose a hand-over file; answers the path by which the core can read it, or null. */
+export async function handed(): Promise<string | null> {
+  try {
+    return await door.handed();
+  } catch (reason) {
+    throw problemFrom(reason);
+  }
+}
+
 /** Where the window finds a stored picture. */
 export const photoAddress = (hash: string): string => door.photoAddress(hash);
 

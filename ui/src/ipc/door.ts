@@ -8,6 +8,12 @@ export interface Door {
   listen(hear: (event: CoreEvent) => void, missed: () => void): void;
   /** Lets a person choose pictures; answers the whole paths by which the core can read them. */
   pictures(): Promise<string[]>;
+  /** Lets a person say where a file of that name goes; answers the path that the core is to write, or null. */
+  place(name: string): Promise<string | null>;
+  /** The core has written it: where the person said, or where it is handed on from. */
+  written(path: string, name: string): Promise<void>;
+  /** Lets a person choose a hand-over file; answers the path by which the core can read it, or null. */
+  handed(): Promise<string | null>;
   /** Where the window finds a stored picture. */
   photoAddress(hash: string): string;
   /** Where the window finds a paper that was made, `JOB/FILE`; nothing where it cannot show one. */

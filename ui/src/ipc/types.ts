@@ -46,6 +46,7 @@ export type { FloorPointView } from "./bindings/FloorPointView.ts";
 export type { FloorToleranceView } from "./bindings/FloorToleranceView.ts";
 export type { StraightedgeView } from "./bindings/StraightedgeView.ts";
 export type { WorstView } from "./bindings/WorstView.ts";
+export type { HandOverDone } from "./bindings/HandOverDone.ts";
 export type { HistoryView } from "./bindings/HistoryView.ts";
 export type { Instrument } from "./bindings/Instrument.ts";
 export type { IssueList } from "./bindings/IssueList.ts";

@@ -5,6 +5,8 @@ import { words } from "../words/en.ts";
 import type { Door } from "./door.ts";
 import type { CoreEvent } from "./types.ts";
 
+const handOvers = [{ name: words.handOver.kind, extensions: ["drylay"] }];
+
 export const door: Door = {
   send: (name, args) => invoke("call", { name, args }),
   listen(hear) {
@@ -15,6 +17,9 @@ export const door: Door = {
     const chosen = await invoke<string[] | string | null>("plugin:dialog|open", { options });
     return chosen === null ? [] : [chosen].flat();
   },
+  place: (name) => invoke<string | null>("plugin:dialog|save", { options: { defaultPath: name, filters: handOvers } }),
+  written: () => Promise.resolve(),
+  handed: () => invoke<string | null>("plugin:dialog|open", { options: { multiple: false, filters: [...handOvers, { name: words.handOver.any, extensions: ["*"] }] } }),
   // The name holds a stroke that must stay one.
   photoAddress: (name) => convertFileSrc("", "photo") + name,
   // The system opens papers, not the window.

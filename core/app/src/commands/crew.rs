@@ -158,8 +158,9 @@ fn state_words(peer: &PeerView) -> String {
 }
 
 fn ago(ms: u64) -> String {
-    let (minutes, hours) = (ms / 60_000, ms / 3_600_000);
+    let (minutes, hours, days) = (ms / 60_000, ms / 3_600_000, ms / 86_400_000);
     match (minutes, hours) {
+        _ if days > 1 => say("ago.days", &[("n", &days.to_string())]),
         (0, _) => say("ago.now", &[]),
         (_, 0) => say("ago.minutes", &[("n", &minutes.to_string())]),
         _ => say("ago.hours", &[("n", &hours.to_string())]),
@@ -236,6 +237,8 @@ mod tests {
             seen_ago_ms: Some(0),
         };
         let away = PeerView { connected: false, level: false, level_ago_ms: Some(130_000), ..peer.clone() };
+        let long = PeerView { level_ago_ms: Some(3 * 86_400_000), ..away.clone() };
+        assert_eq!(state_words(&long), "Level with you 3 days ago; not here now.");
         let out = PeerView { turned_away: true, ..away.clone() };
         let never = PeerView { level_ago_ms: None, seen_ago_ms: None, ..away.clone() };
         let behind = PeerView { level: false, documents_behind: 3, ..peer.clone() };

@@ -3,6 +3,7 @@
 
 use crate::Problem;
 use crate::change::Change;
+use crate::crew::labels;
 use crate::desk::Desk;
 use crate::locked::{self, Chance};
 use crate::session::Session;
@@ -14,6 +15,7 @@ use drylay_document::handover::{HandOver, HandOverError, ImportError, Part};
 use drylay_document::{ContentHash, Document, DocumentId, JobView, Kind, Stamp};
 use drylay_store::FileHash;
 use drylay_sync::PublicKey;
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -31,7 +33,7 @@ pub(crate) fn write(session: &Session, ask: HandOverWrite) -> Result<BackupDone,
         parts.extend(desk.document(held.value.document, Kind::Room)?.map(Part::whole));
     }
     let stamp = Stamp { at: desk.world.now(), by: desk.me.clone() };
-    let mut bytes = HandOver { stamp, parts, files: files(&desk, &job.view) }.to_bytes();
+    let mut bytes = HandOver { stamp, parts, files: files(&desk, &job.view, ask.photos.unwrap_or(true)) }.to_bytes();
     let world = desk.world.clone();
     drop(desk);
     let key = session.aboard().key();
@@ -66,9 +68,9 @@ fn signed(session: &Session, bytes: &[u8]) -> Result<(String, bool), Problem> {
     })
 }
 
-/// Photos and frozen records that are on this device; a missing one may be on another.
-fn files(desk: &Desk, job: &JobView) -> Vec<(ContentHash, Vec<u8>)> {
-    let photos = job.photos.live.iter().map(|held| held.value.hash);
+/// Frozen records, and photos if wished, that are on this device; a missing one may be on another.
+fn files(desk: &Desk, job: &JobView, with_photos: bool) -> Vec<(ContentHash, Vec<u8>)> {
+    let photos = job.photos.live.iter().filter(|_| with_photos).map(|held| held.value.hash);
     let frozen =
         job.frozen.live.iter().flat_map(|held| [Some(held.value.hash), held.value.signature]).flatten();
     let mut hashes: Vec<ContentHash> = photos.chain(frozen).collect();
@@ -90,18 +92,36 @@ pub(crate) fn read(session: &Session, ask: HandOverRead) -> Result<HandOverDone,
     }
     let read = HandOver::read(&bytes).map_err(wrong)?;
     let (signed_words, of_crew) = signed(session, &bytes)?;
+    let labels = labels_of(&session.desk(), &read.parts);
     for (hash, bytes) in &read.files {
-        let stored = session.desk().store.put_file(bytes, "handed over")?;
+        let label = labels.get(&hash.0).copied().unwrap_or("handed over");
+        let stored = session.desk().store.put_file(bytes, label)?;
         debug_assert_eq!(stored.0, hash.0, "reading the file has checked its hashes");
     }
-    let mut done =
-        HandOverDone { from: stamp(&read.stamp), signed_words, of_crew, jobs: Vec::new(), waiting: 0 };
+    let mut done = HandOverDone {
+        from: stamp(&read.stamp),
+        signed_words,
+        of_crew,
+        files: u32::try_from(read.files.len()).unwrap_or(u32::MAX),
+        jobs: Vec::new(),
+        waiting: 0,
+    };
     for job in read.parts.iter().filter(|part| part.kind == Kind::Job) {
         done.waiting += session.change(job.id, String::new(), |change| take_in(change, job, &read.parts))?;
         let line = session.desk().store.jobs()?.into_iter().find(|line| line.job.0 == job.id.0);
         done.jobs.extend(line.iter().map(summary::card));
     }
     Ok(done)
+}
+
+/// What the files are, as the jobs beside them say; damaged parts are refused later.
+fn labels_of(desk: &Desk, parts: &[Part]) -> BTreeMap<[u8; 32], &'static str> {
+    let jobs = parts.iter().filter(|part| part.kind == Kind::Job);
+    let views = jobs.filter_map(|part| {
+        let document = part.open(drylay_document::Actor(desk.world.random_id())).ok()?;
+        JobView::read(&document).ok()
+    });
+    views.flat_map(|view| labels(&view)).collect()
 }
 
 /// Takes in a job and those of its rooms that the file holds; says how many of them wait for what is not here.

@@ -4,6 +4,7 @@
 //! done here; the rest is handed to the network, if there is one.
 
 mod key;
+mod level;
 mod shelf;
 
 use crate::Problem;
@@ -17,7 +18,7 @@ use drylay_sync::{Crew, DeviceName, Engine, Input, Kept, News, Output, SecretKey
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-pub(crate) use shelf::{LATE, mark_of};
+pub(crate) use shelf::{LATE, labels, mark_of};
 
 /// The setting that holds what is kept of the crew.
 const KEPT: &str = "crew.kept";
@@ -49,6 +50,7 @@ pub(crate) struct State {
     pub(crate) shown: Option<drylay_sync::Shown>,
     /// How joining ended, if it came to nothing.
     pub(crate) not_joined: Option<Why>,
+    times: level::Times,
 }
 
 impl Aboard {
@@ -68,8 +70,9 @@ impl Aboard {
         let kept = kept(&desk.store)?.filter(|_| writable);
         desk.crew_shop = kept.as_ref().and_then(|kept| kept.shop);
         let me = DeviceName { id: desk.me.device.0, name: desk.me.name.clone() };
-        let crew = Crew::new(key.clone(), me, kept);
-        let state = State { crew, key, waiting: Vec::new(), shown: None, not_joined: None };
+        let mut crew = Crew::new(key.clone(), me, kept);
+        let times = level::Times::of(&mut crew, desk)?;
+        let state = State { crew, key, waiting: Vec::new(), shown: None, not_joined: None, times };
         Ok(Self { state: Mutex::new(state), wake: Mutex::default() })
     }
 
@@ -225,6 +228,10 @@ impl Engine for Side {
                 state.crew.reset()
             }
         };
+        if tick || outputs.contains(&Output::Tell(News::Crew)) {
+            let State { crew, times, .. } = &mut *state;
+            times.keep(crew, &mut session.desk());
+        }
         let mut waiting = std::mem::take(&mut state.waiting);
         waiting.extend(session.do_here(&mut state, outputs));
         waiting

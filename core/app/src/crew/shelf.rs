@@ -3,9 +3,10 @@
 use crate::Problem;
 use crate::desk::Desk;
 use drylay_document::handover::Part;
-use drylay_document::{Actor, Document, DocumentId, JobView, Kind};
+use drylay_document::{Actor, Document, DocumentId, FrozenKind, JobView, Kind};
 use drylay_store::{DocumentInfo, DocumentKey, FileHash, Op, StoreError};
 use drylay_sync::{Adopted, Held, Named, Shelf, Trouble};
+use std::collections::BTreeMap;
 
 /// A problem as the protocol tells it on.
 fn trouble(problem: impl Into<Problem>) -> Trouble {
@@ -105,13 +106,34 @@ fn job_of(kind: Kind, id: DocumentId, parent: Option<DocumentKey>) -> Option<Doc
     }
 }
 
-/// The files that a job names, each with its size as the job says it.
-fn named(view: &JobView) -> Vec<Named> {
+/// The files that a job names, each with its size as the job says it, and with what it is in the words of the store.
+fn named(view: &JobView) -> Vec<(Named, &'static str)> {
     let size = |bytes: i64| u64::try_from(bytes).unwrap_or(0);
-    let photos = view.photos.live.iter().map(|held| (held.value.hash, size(held.value.bytes)));
-    let frozen = view.frozen.live.iter().map(|held| (held.value.hash, size(held.value.bytes)));
-    let signatures = view.frozen.live.iter().filter_map(|held| Some((held.value.signature?, 0)));
-    photos.chain(frozen).chain(signatures).map(|(hash, bytes)| Named { hash: hash.0, bytes }).collect()
+    let photos = view.photos.live.iter().map(|held| (held.value.hash, size(held.value.bytes), PHOTO));
+    let frozen = view.frozen.live.iter().map(|held| {
+        let frozen = &held.value;
+        (frozen.hash, size(frozen.bytes), label_of(frozen.what))
+    });
+    let signatures = view.frozen.live.iter().filter_map(|held| Some((held.value.signature?, 0, "signature")));
+    let all = photos.chain(frozen).chain(signatures);
+    all.map(|(hash, bytes, label)| (Named { hash: hash.0, bytes }, label)).collect()
+}
+
+/// What a file is of which no job says more.
+const PHOTO: &str = "photo";
+
+/// What a frozen record is in the words of the store: those of the command that made it.
+fn label_of(what: FrozenKind) -> &'static str {
+    match what {
+        FrozenKind::Plan => "plan",
+        FrozenKind::Quote => "quote",
+        FrozenKind::Handover => "handover",
+    }
+}
+
+/// What the files of a job are, by their hashes.
+pub(crate) fn labels(view: &JobView) -> BTreeMap<[u8; 32], &'static str> {
+    named(view).into_iter().map(|(named, label)| (named.hash, label)).collect()
 }
 
 impl Shelf for Desk {
@@ -168,11 +190,14 @@ impl Shelf for Desk {
     fn missing_files(&mut self, id: DocumentId) -> Result<Vec<Named>, Trouble> {
         let Some((Kind::Job, _)) = self.kind_of(id).map_err(trouble)? else { return Ok(Vec::new()) };
         let Some(job) = self.seen_job(id).map_err(trouble)? else { return Ok(Vec::new()) };
-        let missing = named(&job.view).into_iter().filter_map(|named| {
-            let path = self.store.file_path(FileHash(named.hash)).map_err(trouble);
-            path.map(|path| path.is_none().then_some(named)).transpose()
-        });
-        missing.collect()
+        let mut missing = Vec::new();
+        for (named, label) in named(&job.view) {
+            if self.store.file_path(FileHash(named.hash)).map_err(trouble)?.is_none() {
+                self.awaited.insert(named.hash, label);
+                missing.push(named);
+            }
+        }
+        Ok(missing)
     }
 
     fn piece(&mut self, hash: [u8; 32], offset: u64, most: u32) -> Result<Option<(u64, Vec<u8>)>, Trouble> {
@@ -188,6 +213,11 @@ impl Shelf for Desk {
     }
 
     fn finish(&mut self, hash: [u8; 32]) -> Result<bool, Trouble> {
-        self.store.finish_part(FileHash(hash), "photo").map_err(trouble)
+        let label = self.awaited.get(&hash).copied().unwrap_or(PHOTO);
+        let whole = self.store.finish_part(FileHash(hash), label).map_err(trouble)?;
+        if whole {
+            self.awaited.remove(&hash);
+        }
+        Ok(whole)
     }
 }

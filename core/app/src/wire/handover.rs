@@ -13,6 +13,10 @@ request! {
         #[serde(default)]
         #[ts(optional)]
         pub passphrase: Option<String>,
+        /// Whether the photos go along; they do if it is left out. Issued plans and signed quotes always do.
+        #[serde(default)]
+        #[ts(optional)]
+        pub photos: Option<bool>,
     }
 }
 
@@ -37,6 +41,8 @@ wire! {
         pub signed_words: String,
         /// Whether a device of this crew signed it.
         pub of_crew: bool,
+        /// How many photos and papers came along.
+        pub files: u32,
         /// The jobs that it held.
         pub jobs: Vec<JobCard>,
         /// How many documents build on changes that are not here yet; they show once those come.

@@ -230,8 +230,11 @@ wire! {
         pub room: Option<String>,
         /// What was said.
         pub values: Vec<DisagreementValue>,
-        /// The value that shows until it is settled.
+        /// The choice of the value that the room's other readings fit, or, where that is no question, of the one
+        /// that shows until it is settled; `null` where the others do not decide it.
         pub suggestion: Option<String>,
+        /// What the room's other readings say of it, in words; `null` where it is no distance.
+        pub others: Option<String>,
     }
 }
 

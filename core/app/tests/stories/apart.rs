@@ -66,6 +66,78 @@ fn two_readings_of_one_wall_made_apart_are_both_shown_until_one_is_chosen() {
     }
 }
 
+/// A rectangle of 12 by 9 feet of which four walls and one diagonal of 15 feet are read. In such a rectangle w × h
+/// with the diagonal d, a change of the other diagonal is (w (a + c) + h (b + e)) / d − p for small changes a, c of
+/// the sides w, b, e of the sides h and p of the first diagonal (the forces w, h and −d along them balance at each
+/// corner). With one standard deviation s for all that is a variance of (2 · 0.8² + 2 · 0.6² + 1) s² = 3 s², and 4 s²
+/// for the difference of a reading from it. A steel tape between 6 and 30 feet has, by NIST Handbook 44, 5.52, a
+/// tolerance of 1/16 in, read to 1/16 in and placed to 1/48 in: s² = (1.5875² + 0.79375²) / 3 + 2 · 0.52917² mm² =
+/// 1.6101 mm², so 2 s = 2.538 mm. An inch off is 10.0 of that, a sixteenth 0.6.
+fn walls_and_a_diagonal(name: &str) -> (Place, [drylay_app::Session; 2], String, String) {
+    let place = Place::new(name);
+    let both = [place.open("ana", 1), place.open("ben", 2)];
+    let (job, room) = new_room(&both[0]);
+    let walls = [("A", "B", "12'"), ("B", "C", "9'"), ("C", "D", "12'"), ("D", "A", "9'")];
+    walls.iter().for_each(|(from, to, length)| drop(read(&both[0], &job, &room, (from, to), length)));
+    read(&both[0], &job, &room, ("B", "D"), "15' 1/8\"");
+    (place, both, job, room)
+}
+
+/// Both read the second diagonal again apart; what is said of it on both screens.
+fn read_apart(place: &Place, [ana, ben]: &[drylay_app::Session; 2], at: (&str, &str), said: [&str; 2]) -> Value {
+    let (job, room) = at;
+    let file = place.path("job.drylay");
+    hand_over(ana, ben, job, &file);
+    read(ana, job, room, ("B", "D"), said[0]);
+    read(ben, job, room, ("B", "D"), said[1]);
+    hand_over(ben, ana, job, &file);
+    hand_over(ana, ben, job, &file);
+    let [one, other] =
+        [ana, ben].map(|it| call(it, "job.view", json!({ "job": job }))["disagreements"][0].clone());
+    assert_eq!(one["others"], other["others"]);
+    assert_eq!(one["suggestion"], other["suggestion"]);
+    one
+}
+
+#[test]
+fn of_two_readings_made_apart_the_one_is_suggested_that_the_others_support() {
+    let (place, both, job, room) = walls_and_a_diagonal("supported");
+    read(&both[0], &job, &room, ("A", "C"), "15'");
+    let open = read_apart(&place, &both, (&job, &room), ["15' 1\"", "15' 1/16\""]);
+    let supported = open["values"].as_array().expect("values").iter().find(|it| it["value"] == "15' 1/16\"");
+    assert_eq!(open["suggestion"], supported.expect("his")["choice"], "{open:#}");
+    let words = text(&open["others"]);
+    assert!(words.contains("fit 15' 1/16\" better"), "{words}");
+    let figure = |value: &str| {
+        let rest = words.split_once(&format!("{value} is ")).expect("each is told").1;
+        let (_, rest) = rest.split_once('(').expect("how far off");
+        rest.split_once(' ').expect("a figure").0.parse::<f64>().expect("a figure")
+    };
+    assert!((figure("15' 1\"") - 10.0).abs() < 0.15, "{words}");
+    assert!((figure("15' 1/16\"") - 0.6).abs() < 0.051, "{words}");
+}
+
+#[test]
+fn where_the_other_readings_do_not_decide_it_that_is_said_and_nothing_is_suggested() {
+    // Two marks of a tape apart: both are within what it allows.
+    let (place, both, job, room) = walls_and_a_diagonal("both-fit");
+    read(&both[0], &job, &room, ("A", "C"), "15'");
+    let open = read_apart(&place, &both, (&job, &room), ["15'", "15' 1/16\""]);
+    assert_eq!(open["suggestion"], Value::Null);
+    assert!(text(&open["others"]).contains("do not decide it: within"), "{open:#}");
+    // Neither.
+    let (place, both, job, room) = walls_and_a_diagonal("none-fits");
+    read(&both[0], &job, &room, ("A", "C"), "15'");
+    let open = read_apart(&place, &both, (&job, &room), ["15' 2\"", "14' 10\""]);
+    assert_eq!(open["suggestion"], Value::Null);
+    assert!(text(&open["others"]).contains("fit none of these"), "{open:#}");
+    // Four walls alone are a frame that leans any way.
+    let (place, both, job, room) = walls_and_a_diagonal("no-word");
+    let open = read_apart(&place, &both, (&job, &room), ["15' 1\"", "15' 1/16\""]);
+    assert_eq!(open["suggestion"], Value::Null);
+    assert!(text(&open["others"]).contains("do not fix the distance"), "{open:#}");
+}
+
 #[test]
 fn a_field_said_differently_apart_is_settled_in_the_job() {
     let place = Place::new("field");

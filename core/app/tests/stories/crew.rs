@@ -14,7 +14,7 @@ fn named(session: &Session, name: &str) {
 }
 
 /// Lets one session into the other's crew by the code.
-fn let_in(cable: &mut Cable, inviter: &Session, joiner: &Session) {
+pub(crate) fn let_in(cable: &mut Cable, inviter: &Session, joiner: &Session) {
     let shown = call(inviter, "crew.invite", json!({}));
     call(joiner, "crew.join", json!({ "text": shown["invitation"]["code"] }));
     cable.run(5);
@@ -57,6 +57,10 @@ fn a_job_comes_to_who_joins_and_what_is_read_later_follows() {
     // Both are closed and opened again: they know each other, and nothing has to be sent anew.
     drop((cable, ana, ben, events));
     let (ana, ben) = (place.open("ana", 3), place.open("ben", 4));
+    for session in [&ana, &ben] {
+        let words = crew(session)["devices"][0]["words"].clone();
+        assert!(text(&words).starts_with("Level with you") && text(&words).contains("ago"), "{words}");
+    }
     let mut cable = Cable::new(&[&ana, &ben]);
     cable.run(6);
     assert_eq!(crew(&ben)["devices"][0]["level"], json!(true), "{:#}", crew(&ben));

@@ -1,5 +1,7 @@
 //! What is given out to be laid stays as it was given out.
 
+use crate::cable::Cable;
+use crate::crew::let_in;
 use crate::stage::{Place, call, hand_over, read, text};
 use drylay_app::Session;
 use serde_json::{Value, json};
@@ -43,6 +45,25 @@ impl Job {
             read(session, &self.job, &self.room, pair, length);
         }
     }
+}
+
+#[test]
+fn what_comes_from_the_crew_is_stored_as_what_it_is() {
+    let place = Place::new("issue-label");
+    let (ana, ben) = (place.open("ana", 1), place.open("ben", 2));
+    let job = Job::new(&ana);
+    job.take_plan(&ana);
+    call(&ana, "issues.make", job.ask());
+    let mut cable = Cable::new(&[&ana, &ben]);
+    let_in(&mut cable, &ana, &ben);
+    cable.run(10);
+    assert_eq!(call(&ben, "issues.list", job.ask())["issues"].as_array().map(Vec::len), Some(1));
+    drop((cable, ana, ben));
+    let labels = |store: &str| {
+        let store = drylay_store::Store::open(&place.path(store), [9; 16]).expect("the store");
+        store.files().expect("files").into_iter().map(|it| it.label).collect::<Vec<_>>()
+    };
+    assert_eq!((labels("ana"), labels("ben")), (vec!["plan".to_owned()], vec!["plan".to_owned()]));
 }
 
 #[test]

@@ -1,7 +1,11 @@
-//! Networks of their own for processes: namespaces of the kernel, joined by virtual cables.
+//! Networks of their own for processes: namespaces of the kernel, joined by virtual cables, or by a poor link.
 
+pub(crate) mod link;
+
+use link::{Link, Weather};
 use serde_json::{Value, json};
 use std::io::{BufRead, BufReader, Write};
+use std::net::Ipv4Addr;
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
@@ -11,11 +15,15 @@ use std::time::{Duration, Instant};
 /// Namespaces and the folder of their devices' stores; all gone afterwards.
 pub(crate) struct Lab {
     tag: String,
-    names: Vec<String>,
+    /// What the networks are called.
+    pub(crate) names: Vec<String>,
     pub(crate) folder: PathBuf,
     /// One lab at a time: devices wait for each other, and three labs at once keep two processors from answering.
     _alone: MutexGuard<'static, ()>,
 }
+
+/// Where the two devices of a poor link are.
+pub(crate) const SIDES: [Ipv4Addr; 2] = [Ipv4Addr::new(10, 77, 12, 1), Ipv4Addr::new(10, 77, 23, 2)];
 
 static ALONE: Mutex<()> = Mutex::new(());
 
@@ -24,6 +32,17 @@ fn ip(words: &str) {
     let output = output.expect("iproute2 is installed (`cargo xtask setup`)");
     let why = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(output.status.success(), "ip {words}: {why} Networks of their own need root.");
+}
+
+/// The program: that of the tests, or the one that lies above an example.
+fn program() -> PathBuf {
+    match option_env!("CARGO_BIN_EXE_drylay") {
+        Some(path) => path.into(),
+        None => {
+            let example = std::env::current_exe().expect("a path");
+            example.ancestors().nth(2).expect("a folder above").join("drylay")
+        }
+    }
 }
 
 impl Lab {
@@ -67,6 +86,18 @@ impl Lab {
         ip(&format!("-n {} link set {} {state}", self.names[one], self.cable(one, other)));
     }
 
+    /// Puts a poor link between the networks 0 and 2. The network 1 is the gateway of both; nothing passes it but what
+    /// the link sends on.
+    pub(crate) fn poor_link(&self, weather: Weather, seed: u64) -> Link {
+        self.join(0, 1);
+        self.join(1, 2);
+        ip(&format!("-n {} route add default via 10.77.12.2", self.names[0]));
+        ip(&format!("-n {} route add default via 10.77.23.1", self.names[2]));
+        let closed = self.within(1, "sh").args(["-c", "echo 0 > /proc/sys/net/ipv4/ip_forward"]).status();
+        assert!(closed.is_ok_and(|it| it.success()), "the kernel itself must not forward");
+        Link::begin(&self.names[1], SIDES, weather, seed)
+    }
+
     /// Gives the network `n` another address on the cable to `to`.
     pub(crate) fn move_to(&self, n: usize, to: usize, address: &str) {
         let (name, cable) = (&self.names[n], self.cable(n, to));
@@ -90,7 +121,7 @@ impl Lab {
 
     /// The program `drylay`, to be run in a network.
     pub(crate) fn drylay(&self, n: usize, words: &[&str]) -> Command {
-        let mut command = self.within(n, env!("CARGO_BIN_EXE_drylay"));
+        let mut command = self.within(n, program().to_str().expect("a path"));
         command.args(words);
         command
     }
@@ -125,8 +156,8 @@ pub(crate) struct Keeper {
     store: PathBuf,
 }
 
-/// How long anything is waited for; what goes well takes a fraction of it.
-const PATIENCE: Duration = Duration::from_secs(60);
+/// How long anything is waited for; what goes well takes a fraction of it, also on a machine with much else to do.
+const PATIENCE: Duration = Duration::from_secs(180);
 
 impl Keeper {
     fn start(lab: &Lab, n: usize) -> Self {

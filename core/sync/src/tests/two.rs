@@ -52,6 +52,7 @@ fn an_edit_costs_less_than_700_bytes_both_ways() {
         assert_eq!(net.devices[0].heads(), net.devices[1].heads());
     }
     costs.sort_unstable();
+    println!("{costs:?}");
     assert!(costs[10] < 700, "{costs:?}");
     net.settle();
     assert!(level(&net));

@@ -33,6 +33,12 @@ pub(super) enum Aim {
     Within(f64),
     /// At least so many times faster than the reference.
     Faster(f64),
+    /// At least that part of the reference's speed.
+    Speed(f64),
+    /// Fewer bytes than that.
+    Bytes(f64),
+    /// At most so many times the bytes of the reference.
+    Times(f64),
 }
 
 impl Aim {
@@ -42,6 +48,9 @@ impl Aim {
         match self {
             Self::Within(seconds) => format!("under {}", within(seconds)),
             Self::Faster(times) => format!("{times} times faster"),
+            Self::Speed(part) => format!("{} % of its speed", part * 100.0),
+            Self::Bytes(most) => format!("under {}", bytes(most)),
+            Self::Times(times) => format!("{times} times the bytes"),
         }
     }
 
@@ -49,8 +58,33 @@ impl Aim {
     pub(super) fn met(self, ours: f64, theirs: Option<f64>) -> Option<bool> {
         match self {
             Self::Within(seconds) => Some(ours < seconds),
-            Self::Faster(times) => Some(theirs? / ours >= times),
+            Self::Faster(times) | Self::Speed(times) => Some(theirs? / ours >= times),
+            Self::Bytes(most) => Some(ours < most),
+            Self::Times(times) => Some(ours / theirs? <= times),
         }
+    }
+
+    /// Whether the figures are bytes, and not seconds.
+    pub(super) fn is_of_bytes(self) -> bool {
+        matches!(self, Self::Bytes(_) | Self::Times(_))
+    }
+}
+
+/// A number of bytes to three figures, in the unit that suits it.
+pub(super) fn bytes(count: f64) -> String {
+    match count {
+        b if b < 1e3 => format!("{b:.0} bytes"),
+        b if b < 1e6 => format!("{} kB", figures(b / 1e3)),
+        b => format!("{} MB", figures(b / 1e6)),
+    }
+}
+
+/// A figure with at least three digits, no more behind the point than that takes.
+pub(super) fn figures(value: f64) -> String {
+    match value {
+        v if v < 10.0 => format!("{v:.2}"),
+        v if v < 100.0 => format!("{v:.1}"),
+        v => format!("{v:.0}"),
     }
 }
 
@@ -104,6 +138,55 @@ pub(super) const GOALS: &[Goal] = &[
         ours: "frame of 1500 pieces, six times processor p95",
         reference: beside("frame of an empty page, six times processor p95", "a page with one layer"),
         aim: Aim::Within(0.008),
+    },
+    Goal {
+        measure: "season",
+        what: "a season's job opens: 8 rooms, 2,000 readings",
+        ours: "season's job opened",
+        reference: None,
+        aim: Aim::Within(0.300),
+    },
+    Goal {
+        measure: "season",
+        what: "its documents, with 2,000 marks and 300 photo records",
+        ours: "season's job, bytes of all documents",
+        reference: None,
+        aim: Aim::Bytes(1e6),
+    },
+    Goal {
+        measure: "season",
+        what: "1,000 jobs listed",
+        ours: "1000 jobs listed",
+        reference: None,
+        aim: Aim::Within(0.050),
+    },
+    Goal {
+        measure: "crew",
+        what: "an edit is at a connected device, median",
+        ours: "edit there, median",
+        reference: None,
+        aim: Aim::Within(0.050),
+    },
+    Goal {
+        measure: "crew",
+        what: "what it costs both ways with all headers, median",
+        ours: "edit, bytes both ways with all headers, median",
+        reference: None,
+        aim: Aim::Bytes(700.0),
+    },
+    Goal {
+        measure: "crew",
+        what: "21 jobs for the first time, both ways with all headers",
+        ours: "first time level, bytes",
+        reference: beside("compact documents, bytes", "the compact documents"),
+        aim: Aim::Times(1.3),
+    },
+    Goal {
+        measure: "crew",
+        what: "24 MB of photos over a link of 50 Mbit/s",
+        ours: "photos over 50 Mbit/s",
+        reference: beside("plain copy over 50 Mbit/s", "a plain copy by TCP"),
+        aim: Aim::Speed(0.9),
     },
     Goal {
         measure: "survey",
@@ -233,6 +316,16 @@ mod tests {
     fn a_ratio_without_its_reference_is_neither_met_nor_missed() {
         assert_eq!(Aim::Faster(20.0).met(1.0, None), None);
         assert_eq!(Aim::Within(2.0).met(1.0, None), Some(true));
+        assert_eq!(Aim::Times(1.3).met(1.0, None), None);
+    }
+
+    #[test]
+    fn bytes_and_parts_of_a_speed_are_met_or_missed() {
+        assert_eq!([699.0, 700.0].map(|it| Aim::Bytes(700.0).met(it, None)), [Some(true), Some(false)]);
+        assert_eq!([1.3, 1.31].map(|it| Aim::Times(1.3).met(it, Some(1.0))), [Some(true), Some(false)]);
+        assert_eq!([1.1, 1.2].map(|it| Aim::Speed(0.9).met(it, Some(1.0))), [Some(true), Some(false)]);
+        assert_eq!([700.0, 12_340.0, 1e6].map(bytes), ["700 bytes", "12.3 kB", "1.00 MB"]);
+        assert_eq!(Aim::Speed(0.9).words(), "90 % of its speed");
     }
 
     #[test]

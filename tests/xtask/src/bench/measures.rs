@@ -25,6 +25,8 @@ pub(super) const MEASURES: &[Measure] = &[
         what: "panning a large floor in Chromium at a sixth of the speed",
         act: frames,
     },
+    Measure { name: "season", what: "a season's job and a long list of jobs", act: season },
+    Measure { name: "crew", what: "two keepers in networks of their own (root)", act: crew },
     Measure { name: "survey", what: "rooms from their readings", act: survey },
     Measure { name: "floor", what: "verdicts and corrections of floors", act: floor },
     Measure { name: "takeoff", what: "what to buy", act: takeoff },
@@ -63,6 +65,16 @@ fn window() -> Outcome<String> {
 
 fn hand() -> Outcome<String> {
     capture(&mut example("drylay-tests", "bench_hand")?)
+}
+
+fn season() -> Outcome<String> {
+    capture(&mut example("drylay-tests", "bench_season")?)
+}
+
+fn crew() -> Outcome<String> {
+    setup::for_networks()?;
+    release(&["--package", "drylay-cli", "--bin", "drylay", "--example", "bench_crew"])?;
+    capture(&mut command(program("examples").join("bench_crew"), &[]))
 }
 
 fn frames() -> Outcome<String> {

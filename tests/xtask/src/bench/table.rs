@@ -1,7 +1,7 @@
 //! The table: what, ours, reference, ratio, goal, met or not.
 
 use super::figures::Figures;
-use super::goals::Goal;
+use super::goals::{Goal, bytes, figures};
 
 const HEAD: [&str; 6] = ["what", "ours", "reference", "ratio", "goal", "met"];
 
@@ -19,17 +19,21 @@ pub(super) fn of(goals: &[&Goal], seen: &Figures) -> String {
 fn line(goal: &Goal, seen: &Figures) -> [String; 6] {
     let ours = seen.seconds(goal.ours);
     let theirs = goal.reference.and_then(|reference| seen.seconds(reference.name));
+    let shown = if goal.aim.is_of_bytes() { bytes } else { time };
     let said = || seen.told(goal.ours).unwrap_or("not measured").to_owned();
     let reference = match (goal.reference, theirs) {
         (None, _) => "none".to_owned(),
-        (Some(reference), Some(theirs)) => format!("{} {}", time(theirs), reference.what),
+        (Some(reference), Some(theirs)) => format!("{} {}", shown(theirs), reference.what),
         (Some(reference), None) => format!("not measured: {}", reference.what),
     };
     [
         goal.what.to_owned(),
-        ours.map_or_else(said, time),
+        ours.map_or_else(said, shown),
         reference,
-        ours.zip(theirs).map_or_else(String::new, |(ours, theirs)| ratio(ours, theirs)),
+        ours.zip(theirs).map_or_else(String::new, |(ours, theirs)| match goal.aim.is_of_bytes() {
+            true => format!("{} times the bytes", figures(ours / theirs)),
+            false => ratio(ours, theirs),
+        }),
         goal.aim.words(),
         verdict(goal, ours, theirs, seen).to_owned(),
     ]
@@ -64,14 +68,6 @@ fn time(seconds: f64) -> String {
         s => (s, "s"),
     };
     format!("{} {unit}", figures(value))
-}
-
-fn figures(value: f64) -> String {
-    match value {
-        v if v < 10.0 => format!("{v:.2}"),
-        v if v < 100.0 => format!("{v:.1}"),
-        v => format!("{v:.0}"),
-    }
 }
 
 fn ratio(ours: f64, theirs: f64) -> String {

@@ -22,6 +22,11 @@ room: string | null,
  */
 values: Array<DisagreementValue>, 
 /**
- * The value that shows until it is settled.
+ * The choice of the value that the room's other readings fit, or, where that is no question, of the one
+ * that shows until it is settled; `null` where the others do not decide it.
  */
-suggestion: string | null, };
+suggestion: string | null, 
+/**
+ * What the room's other readings say of it, in words; `null` where it is no distance.
+ */
+others: string | null, };

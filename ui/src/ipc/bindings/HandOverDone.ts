@@ -19,6 +19,10 @@ signed_words: string,
  */
 of_crew: boolean, 
 /**
+ * How many photos and papers came along.
+ */
+files: number, 
+/**
  * The jobs that it held.
  */
 jobs: Array<JobCard>, 

@@ -15,4 +15,8 @@ path: string,
 /**
  * Words without which nobody can read it.
  */
-passphrase?: string, };
+passphrase?: string, 
+/**
+ * Whether the photos go along; they do if it is left out. Issued plans and signed quotes always do.
+ */
+photos?: boolean, };
