@@ -135,7 +135,7 @@ impl Change<'_> {
 }
 
 /// A path that says everything: relative ones would depend on where the program was started.
-fn whole(path: &str) -> Result<PathBuf, Problem> {
+pub(super) fn whole(path: &str) -> Result<PathBuf, Problem> {
     let whole = PathBuf::from(path);
     let usable = whole.is_absolute() && whole.file_name().is_some();
     if usable { Ok(whole) } else { Err(Problem::new("backup.path", "path").with("path", path)) }
@@ -155,7 +155,7 @@ fn put(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     done
 }
 
-fn refused(path: &Path, error: &std::io::Error) -> Problem {
+pub(super) fn refused(path: &Path, error: &std::io::Error) -> Problem {
     Problem::new("store.io", "path").with("path", path.display()).with("why", error)
 }
 
