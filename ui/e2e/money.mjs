@@ -79,6 +79,24 @@ export async function moneyStories({ story, browser, watch }) {
   });
   await inspect("Quote");
 
+  await story.step("work that no plan yields is typed, refused with its place, and counted", async () => {
+    await page.getByText("Work, hidden things, lines and variants", { exact: true }).tap();
+    const lines = page.getByRole("region", { name: "Lines at a price" });
+    await lines.getByRole("button", { name: /Add/ }).tap();
+    const form = page.getByRole("form", { name: "Lines at a price" });
+    await form.getByLabel("Name", { exact: true }).fill("Range moved out and back");
+    await form.getByLabel("How many", { exact: true }).fill("1");
+    await form.getByLabel("Of what", { exact: true }).fill("job");
+    await form.getByRole("button", { name: "Save" }).tap();
+    await form.getByText("Write digits with a point").waitFor();
+    await form.getByLabel("Price of one", { exact: true }).fill("45,50");
+    await form.getByRole("button", { name: "Save" }).tap();
+    await lines.getByText("Range moved out and back").first().waitFor();
+    const quote = await core("quote.view", { job });
+    holds(quote.lines.some((line) => line.name === "Range moved out and back" && line.amount.endsWith("45.50")), "it is in the quote");
+  });
+  await inspect("Quote, what is beside the plan");
+
   await story.step("a quote is frozen, and a change to it is added up", async () => {
     const { total } = await core("quote.view", { job });
     await page.getByLabel("Who signs").fill("The owners");

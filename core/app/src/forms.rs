@@ -1,11 +1,12 @@
-//! The forms in which what carries a floor and heights are said: which fields they have, and how those are read.
+//! The forms in which what carries a floor, heights, and what a quote and an order have beside the plan are said: which
+//! fields they have, and how those are read.
 
 use crate::Problem;
 use crate::wire::{FieldView, FormView, OptionView, Units};
 use crate::words::say;
 use drylay_document::sheet::{
-    BaseKind, BaseWork, Drying, FixtureKind, HazardKind, HazardKnown, MoistureMethod, NextFloor, SeamKind,
-    StandsOn, Under, UnderlayNeed, WoodOf, days,
+    BaseKind, BaseWork, Drying, FixtureKind, HazardKind, HazardKnown, MoistureMethod, NextFloor, Per,
+    SeamKind, StandsOn, SupplyUse, Under, UnderlayNeed, WoodOf, days,
 };
 use drylay_document::{Decimal, TypedLength};
 use drylay_survey::base::published::{SIZES, TIMBERS, WAYS};
@@ -277,6 +278,82 @@ pub(crate) const HEIGHTS: &[Form] = &[
     },
 ];
 
+/// The forms of what a quote has beside what the plan yields.
+pub(crate) const QUOTED: &[Form] = &[
+    Form {
+        of: "task",
+        many: true,
+        fields: &[
+            ("name", Takes::Text),
+            ("rate_name", Takes::Text),
+            ("quantity", Takes::Number),
+            ("unit", Takes::Text),
+            ("kg_each", Takes::Number),
+        ],
+    },
+    Form {
+        of: "hidden",
+        many: true,
+        fields: &[
+            ("name", Takes::Text),
+            ("unit", Takes::Text),
+            ("price", Takes::Number),
+            ("likely", Takes::Number),
+            ("bad", Takes::Number),
+            ("reading_settles", YES_NO),
+        ],
+    },
+    Form {
+        of: "priced",
+        many: true,
+        fields: &[
+            ("name", Takes::Text),
+            ("quantity", Takes::Number),
+            ("unit", Takes::Text),
+            ("price", Takes::Number),
+        ],
+    },
+    Form {
+        of: "variant",
+        many: true,
+        fields: &[
+            ("name", Takes::Text),
+            (INSTEAD, Takes::Text),
+            ("only_areas", Takes::Text),
+            ("discount_percent", Takes::Number),
+        ],
+    },
+];
+
+/// The field in which a variant's product is chosen; what may be chosen is the job's.
+pub(crate) const INSTEAD: &str = "instead";
+
+/// The forms of what an order has beside tiles and compounds.
+pub(crate) const BOUGHT: &[Form] = &[Form {
+    of: "supply",
+    many: true,
+    fields: &[
+        ("use", Takes::Choice(|| words_of(SupplyUse::ALL, SupplyUse::word), "form.use")),
+        ("name", Takes::Text),
+        ("only_with", Takes::Text),
+        ("strip_width", Takes::Length),
+        ("roll_length", Takes::Length),
+        ("lap", Takes::Length),
+        ("kerf", Takes::Length),
+        ("extra_length", Takes::Length),
+        ("joint_depth", Takes::Length),
+        ("rate", Takes::Number),
+        ("per", Takes::Choice(|| words_of(Per::ALL, Per::word), "form.per")),
+        ("density", Takes::Number),
+        ("waste_percent", Takes::Number),
+        ("pack_name", Takes::Text),
+        ("pack_holds", Takes::Number),
+        ("pack_kg", Takes::Number),
+        ("pack_price", Takes::Number),
+        SOURCE[0],
+    ],
+}];
+
 /// Things at a height; what is heavy is said with what carries the floor.
 fn standing_kinds() -> Vec<&'static str> {
     let all = FixtureKind::ALL.iter().filter(|kind| **kind != FixtureKind::Heavy);
@@ -294,6 +371,13 @@ fn asked_for(of: &str, name: &str) -> &'static [&'static str] {
         ("test", "of") => &["wood"],
         ("deflection_rule", "pounds") => &["point"],
         ("fixture", "others" | "differ") => &["riser_up", "riser_down"],
+        ("supply", "strip_width") => &["underlay", "film"],
+        ("supply", "roll_length") => &["underlay", "film", "tape", "transition", "trim"],
+        ("supply", "lap") => &["film"],
+        ("supply", "kerf" | "extra_length") => &["transition", "trim"],
+        ("supply", "joint_depth") => &["grout", "sealant"],
+        ("supply", "rate" | "per") => &["adhesive", "spacers", "blade", "consumable"],
+        ("supply", "density") => &["grout", "sealant", "adhesive"],
         _ => &[],
     }
 }

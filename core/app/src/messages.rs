@@ -26,6 +26,11 @@ pub const ENGLISH: &[Entry] = &[
     ("form.name", "It has no name.", "Type one."),
     ("form.unknown", "There is no form {name}.", "Open the room again."),
     ("form.unknown_choice", "{name} cannot be chosen.", "Choose one of the list."),
+    (
+        "form.unknown_name",
+        "There is nothing named {name} here.",
+        "Write names as they stand, with commas between them: {known}.",
+    ),
     ("form.unknown_field", "The form has no field {name}.", "Open the room again."),
     (
         "base.nothing_lies",
@@ -1469,8 +1474,8 @@ pub const ENGLISH: &[Entry] = &[
     ("learned.changed", "The jobs say {figure} now.", "Look at it again before it is taken over."),
     ("learned.too_slow", "That is no pace.", "Look at the hours of the jobs."),
     ("learned.unknown", "No finished job says anything of {name}.", "Look at the rates again."),
-    ("time.ask", "It is not sure how long it was. {why}", "Type the hours."),
-    ("time.ask_first", "Another clock of yours still runs. {why}", "Say first how long that was."),
+    ("time.ask", "{why} So it is not sure how long it was.", "Type the hours."),
+    ("time.ask_first", "{why} Another clock of yours still runs.", "Say first how long that was."),
     ("time.no_amount", "{found} is no amount.", "Write a number of more than nothing, such as 12 or 3.5."),
     (
         "time.no_hours",

@@ -4,8 +4,8 @@
 use crate::Problem;
 use crate::commands::{
     books, bring, buy, call, callback, crew, day, device, drafts, floor, ground, grout, handover, history,
-    issues, jobs, learned, papers, parts, photos, plan, prefer, quote, room, setting, sheets, shop, stages,
-    time, undo, walk, work,
+    issues, jobs, learned, money_edit, papers, parts, photos, plan, prefer, quote, room, setting, sheets,
+    shop, stages, time, undo, walk, work,
 };
 use crate::session::Session;
 use crate::wire::{
@@ -15,11 +15,11 @@ use crate::wire::{
     FileBring, FileBrought, FloorAsk, FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView,
     GroutAsk, GroutDone, GroutSays, GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite,
     HeatingLog, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView,
-    LastTileAsk, LastTileView, LearnedTake, LearnedView, LengthAsk, NoteSet, Nothing, OfArea, OfDevice,
-    OfJob, OfJobItem, OfRoom, OfTask, PapersMake, PapersShow, PapersSize, PapersView, PassageSet, PhotoEdit,
-    PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare,
-    PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd,
-    QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
+    LastTileAsk, LastTileView, LearnedTake, LearnedView, LengthAsk, MoneyEditAsk, NoteSet, Nothing, OfArea,
+    OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PapersMake, PapersShow, PapersSize, PapersView, PassageSet,
+    PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk,
+    PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze,
+    QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
     SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StageSet, StagesView, StraightedgeAsk,
     StraightedgeView, TaskView, TimeAdd, TimeSettle, TimeStart, TimeStop, TimeUsed, TimeView, Typed,
     WalkLooked, WalkSet, WalkSign, WalkView, WorkAsk, WorkBroken, WorkDelivery, WorkForget, WorkGap, WorkLot,
@@ -137,11 +137,13 @@ commands! {
     "pitch.measure": PitchMeasured => SettingOutView, Writes [Jobs, Job], setting::measure_pitch;
     "rows.measure": RowMeasured => SettingOutView, Writes [Jobs, Job], setting::measure_row;
     "rows.forget": RowReadingOf => SettingOutView, Writes [Jobs, Job], setting::forget_row;
+    "buy.entry": MoneyEditAsk => BuyView, Writes [Jobs, Job], money_edit::buy_entry;
     "buy.view": OfJob => BuyView, Reads [], buy::view;
     "buy.count": OfJob => TaskView, Reads [], buy::count;
     "quote.view": OfJob => QuoteView, Reads [], quote::view;
     "quote.count": OfJob => TaskView, Reads [], buy::count_for_quote;
     "quote.set": QuoteSet => QuoteView, Writes [Job], quote::set;
+    "quote.entry": MoneyEditAsk => QuoteView, Writes [Jobs, Job], money_edit::quote_entry;
     "quote.line": QuoteLineAdd => QuoteView, Writes [Job], quote::add_line;
     "quote.freeze": QuoteFreeze => QuoteView, Writes [Job], quote::freeze;
     "papers.view": OfJob => PapersView, Reads [], papers::view;

@@ -59,10 +59,13 @@ fn basin(at: [f64; 2]) -> f64 {
 
 impl Site {
     fn new(name: &str) -> Self {
+        Self::of(name, SHEET)
+    }
+    fn of(name: &str, sheet: &str) -> Self {
         let folder = std::env::temp_dir().join(format!("drylay-floor-{}-{name}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
         let session = Session::open(&folder, Arc::new(Counting(AtomicU64::new(1)))).expect("a store");
-        let job = session.call("jobs.import", json!({ "sheet": SHEET })).expect("a job");
+        let job = session.call("jobs.import", json!({ "sheet": sheet })).expect("a job");
         let job = job["id"].as_str().expect("an id").to_owned();
         Self { folder, session, job, room: "den".to_owned() }
     }
@@ -169,6 +172,32 @@ fn a_floor_is_walked_judged_corrected_and_read_again() {
     assert!(rounds[1]["stamp"]["at"].as_str().is_some_and(|at| at.starts_with("2023-")), "who and when");
     let first = site.call("floor.view", json!({ "round": 0 })).expect("a floor");
     assert_eq!((many(&first["points"]), &first["newest"]), (places, &json!(false)));
+}
+
+/// What keeps the underlayment from being laid because of the floor's shape, by its name without the room.
+fn kept_by_shape(site: &Site) -> Vec<String> {
+    let stages = site.session.call("stages.view", json!({ "job": site.job })).expect("stages");
+    let all = stages["stages"].as_array().expect("a list");
+    let under = all.iter().find(|one| one["stage"] == "underlay").expect("a stage");
+    let gates = under["gates"].as_array().expect("gates").iter().filter_map(|gate| gate["id"].as_str());
+    gates
+        .filter(|id| ["unread", "flat", "read_again"].iter().any(|of| id.starts_with(of)))
+        .map(str::to_owned)
+        .collect()
+}
+
+#[test]
+fn a_floor_that_is_not_flat_enough_keeps_the_next_stage_waiting() {
+    let area = r#""areas": [ { "id": "a", "rooms": ["den"], "product": "t" } ], "rooms""#;
+    let site = Site::of("gate", &SHEET.replacen("\"rooms\"", area, 1));
+    assert_eq!(kept_by_shape(&site), ["unread/den"]);
+    site.walk(basin);
+    // Nobody has asked for the verdict: looking at the stages is asking.
+    assert_eq!(kept_by_shape(&site), ["flat/den/0/fail"]);
+    site.edit(json!({ "do": "worked", "notes": "filled the middle", "litres": "3.5", "bags": "1" }));
+    assert_eq!(kept_by_shape(&site), ["read_again/den/1"]);
+    site.walk(|at| basin(at).min(1.0));
+    assert!(kept_by_shape(&site).is_empty(), "flat now");
 }
 
 #[test]

@@ -52,12 +52,8 @@ fn an_empty_paper_and_odd_blocks_are_set() {
         Block::Figure(drylay_papers::paper::Figure::default()),
         Block::Cards(vec![drylay_papers::paper::Card::default()]),
         Block::Checks(vec![]),
-        Block::Photos(vec![drylay_papers::paper::Photo { picture: 3, ..Default::default() }]),
-        Block::Photos(vec![drylay_papers::paper::Photo {
-            picture: 3,
-            shape: [f64::NAN, 1.0],
-            ..Default::default()
-        }]),
+        Block::Photos(vec![Photo { picture: 3, ..Default::default() }]),
+        Block::Photos(vec![Photo { picture: 3, shape: [f64::NAN, 1.0], ..Default::default() }]),
         Block::Sign(vec![sign]),
         Block::Sign(vec![]),
         Block::Break,
@@ -99,7 +95,7 @@ fn what_is_drawn_upon_a_photo_is_set_with_it() {
 
 #[test]
 fn a_damaged_picture_is_told() {
-    let blocks = vec![Block::Photos(vec![drylay_papers::paper::Photo::default()])];
+    let blocks = vec![Block::Photos(vec![Photo::default()])];
     let found = Typst.pdf(&Paper { blocks, pictures: vec![b"no picture".to_vec()], ..Paper::default() });
     assert!(found.is_err());
 }

@@ -6,7 +6,16 @@ import { Ask } from "./ask.svelte.ts";
 
 export type GroundKind = "base" | "heights";
 
-export class GroundDesk {
+/** Who takes what is typed into the forms that the core lays down. */
+export interface EntryDesk {
+  /** Sends an edit; a refusal is kept with `at`, the form that asked for it. */
+  edit(edit: GroundEdit, at: string): Promise<boolean>;
+  refusal(at: string): Problem | null;
+  /** Where what is typed into a form is kept. */
+  draft(at: string): string;
+}
+
+export class GroundDesk implements EntryDesk {
   readonly job: string;
   readonly room: string;
   readonly kind: GroundKind;
@@ -23,7 +32,6 @@ export class GroundDesk {
     return this.ask.run(() => call(`${this.kind}.view`, { job: this.job, room: this.room }));
   }
 
-  /** Sends an edit; a refusal is kept with `at`, the form that asked for it. */
   async edit(edit: GroundEdit, at: string): Promise<boolean> {
     try {
       this.ask.take(await call(`${this.kind}.edit`, { job: this.job, room: this.room, edit }));
@@ -39,7 +47,6 @@ export class GroundDesk {
     return this.refused?.at === at ? this.refused.problem : null;
   }
 
-  /** Where what is typed into a form is kept. */
   draft(at: string): string {
     return `ground/${this.job}/${this.room}/${at}/`;
   }

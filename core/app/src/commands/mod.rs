@@ -22,6 +22,7 @@ pub(crate) mod issues;
 pub(crate) mod jobs;
 pub(crate) mod learned;
 pub(crate) mod measured;
+pub(crate) mod money_edit;
 pub(crate) mod overhang;
 pub(crate) mod papers;
 pub(crate) mod parts;

@@ -188,16 +188,21 @@ pub(crate) fn set(session: &Session, ask: QuoteSet) -> Result<QuoteView, Problem
         quote.currency = said(&ask.currency).unwrap_or_default();
         (quote.discount_percent, quote.tax_percent, quote.deposit_percent) = (discount, tax, deposit);
         quote.signed_at = signed_at;
+        Ok(())
     })?;
     view(session, OfJob { job: ask.job })
 }
 
-/// Changes what a job's quote says beside the plan.
-fn change(session: &Session, id: &str, work: impl FnOnce(&mut Quote)) -> Result<(), Problem> {
+/// Changes what a job's quote says beside the plan; nothing where the work on it is refused.
+pub(super) fn change(
+    session: &Session,
+    id: &str,
+    work: impl FnOnce(&mut Quote) -> Result<(), Problem>,
+) -> Result<(), Problem> {
     let job = session.desk().job(id)?;
     let before = facts(job.view)?;
     let mut quote = before.quote.as_deref().and_then(Quote::read).unwrap_or_default();
-    work(&mut quote);
+    work(&mut quote)?;
     let after = JobFacts { quote: quote_text(&quote), ..before.clone() };
     let edit = Edit::<JobEntry>::change_single(before, after);
     session.change(job.id, say("what.quote", &[]), |change| change.apply(job.id, &[edit]))
@@ -216,7 +221,10 @@ pub(crate) fn add_line(session: &Session, ask: QuoteLineAdd) -> Result<QuoteView
     let Some(signed) = &ask.signed else {
         let (quantity, price) = (quantity.to_f64(), price.as_str().to_owned());
         let line = QuoteLine { name: words, quantity, unit, price, extra: Extra::new() };
-        change(session, &ask.job, |quote| quote.lines.push(line))?;
+        change(session, &ask.job, |quote| {
+            quote.lines.push(line);
+            Ok(())
+        })?;
         return view(session, OfJob { job: ask.job });
     };
     let days = match ask.days.as_deref().map(str::trim).filter(|text| !text.is_empty()) {

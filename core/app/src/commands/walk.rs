@@ -6,6 +6,7 @@ use crate::Problem;
 use crate::desk::SeenJob;
 use crate::refusal::unknown;
 use crate::session::Session;
+use crate::signature;
 use crate::views::walk as views;
 use crate::wire::{OfJob, OfJobItem, StageSet, WalkLooked, WalkSet, WalkSign, WalkView};
 use crate::words::say;
@@ -115,6 +116,7 @@ pub(crate) fn forget(session: &Session, ask: OfJobItem) -> Result<WalkView, Prob
 /// Freezes the handover as it stands and closes its step. The same handover twice is one.
 pub(crate) fn sign(session: &Session, ask: WalkSign) -> Result<WalkView, Problem> {
     let signed_by = said(&ask.signed_by).ok_or_else(|| Problem::new("walk.no_name", "signed_by"))?;
+    let drawn = ask.signature.as_ref().map(signature::bytes).transpose()?.flatten();
     let (job, now) = {
         let mut desk = session.desk();
         (desk.job(&ask.job)?, desk.world.now())
@@ -122,6 +124,10 @@ pub(crate) fn sign(session: &Session, ask: WalkSign) -> Result<WalkView, Problem
     let bytes = views::gather(session, &job, now)?.bytes(&job)?;
     // The bytes first: a record without its bytes would be worse than bytes without a record.
     session.desk().store.put_file(&bytes, "handover")?;
+    let drawn = match drawn {
+        Some(bytes) => Some(ContentHash(session.desk().store.put_file(&bytes, "signature")?.0)),
+        None => None,
+    };
     let hash = ContentHash::of(&bytes);
     let id = ItemId::new(frozen_id(hash));
     session.change(job.id, say("what.handed_over", &[("name", &signed_by)]), |change| {
@@ -142,8 +148,7 @@ pub(crate) fn sign(session: &Session, ask: WalkSign) -> Result<WalkView, Problem
             media: MEDIA.to_owned(),
             sources,
             area: None,
-            // The name stands for the signature; strokes of a hand go here.
-            signature: None,
+            signature: drawn,
             signed_by: Some(signed_by),
         };
         change.apply(job.id, &[Edit::<JobEntry>::add(id, frozen)])

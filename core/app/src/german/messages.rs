@@ -23,6 +23,11 @@ pub const MESSAGES: &[Entry] = &[
     ("form.name", "Es hat keinen Namen.", "Einen eintippen."),
     ("form.unknown", "Es gibt kein Formular {name}.", "Den Raum noch einmal öffnen."),
     ("form.unknown_choice", "{name} lässt sich nicht wählen.", "Eines aus der Liste wählen."),
+    (
+        "form.unknown_name",
+        "Etwas namens {name} gibt es hier nicht.",
+        "Namen schreiben, wie sie stehen, mit Kommas dazwischen: {known}.",
+    ),
     ("form.unknown_field", "Das Formular hat kein Feld {name}.", "Den Raum noch einmal öffnen."),
     (
         "base.nothing_lies",
@@ -1660,8 +1665,8 @@ pub const MESSAGES: &[Entry] = &[
     ),
     ("learned.too_slow", "Das ist kein Tempo.", "Die Stunden der Aufträge ansehen."),
     ("learned.unknown", "Kein fertiger Auftrag sagt etwas über {name}.", "Die Sätze noch einmal ansehen."),
-    ("time.ask", "Es ist nicht sicher, wie lange es war. {why}", "Die Stunden eintippen."),
-    ("time.ask_first", "Eine andere Uhr von dir läuft noch. {why}", "Zuerst sagen, wie lange das war."),
+    ("time.ask", "{why} Darum ist nicht sicher, wie lange es war.", "Die Stunden eintippen."),
+    ("time.ask_first", "{why} Eine andere Uhr von dir läuft noch.", "Zuerst sagen, wie lange das war."),
     (
         "time.no_amount",
         "{found} ist kein Betrag.",

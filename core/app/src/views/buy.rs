@@ -1,6 +1,6 @@
 //! What to buy, for the screens: how much at a glance, and where each figure comes from.
 
-use super::Rate;
+use super::{Rate, money};
 use crate::answers::{Amount, Figure, HABIT_PERCENT, Line, Part, TakeoffAnswer};
 use crate::commands::buy::{Reckoned, Waiting};
 use crate::wire::{BuyLine, BuyStep, BuyView, Units};
@@ -15,6 +15,9 @@ pub(crate) fn view(known: &Reckoned, takeoff: &TakeoffAnswer) -> BuyView {
         lines: takeoff.lines.iter().map(|line| show.line(line)).collect(),
         sure: say(if known.accepted { "buy.accepted" } else { "buy.not_accepted" }, &[]),
         weight: show.weight(takeoff),
+        forms: money::order_forms(),
+        entries: money::ordered(&known.job.view, &known.sheet),
+        units: known.job.units,
         waiting: known.waiting.iter().map(Waiting::words).collect(),
         problems,
     }

@@ -97,29 +97,29 @@ fn finding(finding: &Finding) -> FindingView {
 
 /// The fields of an entry as they are gathered.
 #[derive(Default)]
-struct Fields(BTreeMap<String, String>);
+pub(super) struct Fields(pub(super) BTreeMap<String, String>);
 
 impl Fields {
-    fn text(mut self, name: &str, text: Option<impl ToString>) -> Self {
+    pub(super) fn text(mut self, name: &str, text: Option<impl ToString>) -> Self {
         self.0.extend(text.map(|text| (name.to_owned(), text.to_string())).filter(|(_, t)| !t.is_empty()));
         self
     }
-    fn length(self, name: &str, length: &Option<TypedLength>) -> Self {
+    pub(super) fn length(self, name: &str, length: &Option<TypedLength>) -> Self {
         self.text(name, length.as_ref().map(|length| crate::show::typed(length).text))
     }
-    fn measure(self, name: &str, measure: Option<&Measure>) -> Self {
+    pub(super) fn measure(self, name: &str, measure: Option<&Measure>) -> Self {
         self.length(name, &measure.map(typed))
     }
-    fn source(self, source: &str, edition: Option<&String>) -> Self {
+    pub(super) fn source(self, source: &str, edition: Option<&String>) -> Self {
         self.text("source", Some(source)).text("edition", edition)
     }
-    fn number(self, name: &str, number: &Option<Decimal>) -> Self {
+    pub(super) fn number(self, name: &str, number: &Option<Decimal>) -> Self {
         self.text(name, number.as_ref().map(Decimal::as_str))
     }
-    fn yes(self, name: &str, yes: Option<bool>) -> Self {
+    pub(super) fn yes(self, name: &str, yes: Option<bool>) -> Self {
         self.text(name, yes.map(|yes| if yes { "yes" } else { "no" }))
     }
-    fn at(self, (x, y): (&str, &str), at: Option<&At>) -> Self {
+    pub(super) fn at(self, (x, y): (&str, &str), at: Option<&At>) -> Self {
         self.length(x, &at.map(|at| at.x.clone())).length(y, &at.map(|at| at.y.clone()))
     }
 }

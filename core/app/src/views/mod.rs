@@ -12,6 +12,7 @@ pub(crate) mod grout;
 mod job;
 mod laying;
 mod measured;
+pub(crate) mod money;
 pub(crate) mod papers;
 pub(crate) mod photos;
 pub(crate) mod plan;

@@ -1,6 +1,7 @@
 //! A quote for the screens: how much, how many, how long at a glance; and the bytes of one that is frozen.
 
 use super::buy::{packs_words, shown_steps};
+use super::money;
 use crate::Problem;
 use crate::answers::{QuoteAnswer, QuotedLine, ROUNDING, TotalsAnswer, reminders};
 use crate::books::Books;
@@ -64,6 +65,9 @@ pub(crate) fn view(
         variants: variants.iter().map(|(variant, quote)| show.variant(variant, quote.as_ref())).collect(),
         rounding: say("quote.rounding", &[("how", ROUNDING)]),
         terms: terms(&said),
+        forms: money::quote_forms(&known.sheet),
+        entries: money::quoted(&known.job.view, &said),
+        units: known.job.units,
         signed: frozen.iter().map(|one| show.signed(one)).collect(),
         reminders: reminders(&known.sheet),
         waiting: known.waiting.iter().map(Waiting::words).collect(),

@@ -2,6 +2,7 @@
 
 use crate::Problem;
 use crate::answers::{Finding, Standing, Topic, subfloor};
+use crate::commands::floor;
 use crate::desk::{SeenJob, SeenRoom};
 use crate::laying::{Laying, area_name};
 use crate::session::Session;
@@ -72,7 +73,11 @@ pub(crate) fn view(session: &Session, job: &SeenJob) -> Result<StagesView, Probl
             }
         }
     }
-    rooms.iter().for_each(|(id, name, seen)| gates.extend(of_floor(id.as_str(), name, seen)));
+    for (id, name, seen) in &rooms {
+        let unread = of_floor(id.as_str(), name, seen);
+        let flat = if unread.is_none() { of_flatness(session, job, id.as_str(), name)? } else { None };
+        gates.extend(unread.or(flat));
+    }
     gates.extend(of_delivery(job, now));
     gates.extend(of_client(job));
     let conditions = conditions(job);
@@ -145,6 +150,20 @@ fn of_floor(id: &str, name: &str, seen: &SeenRoom) -> Option<Gate> {
         None if read.is_empty() => Some(gate("gate.unread", format!("unread/{id}"))),
         _ => None,
     }
+}
+
+/// Whether a floor that was read is flat enough for what is laid on it.
+fn of_flatness(session: &Session, job: &SeenJob, id: &str, name: &str) -> Result<Option<Gate>, Problem> {
+    let floor = floor::newest(session, &job.id.to_string(), id)?;
+    let (code, verdict) = match floor.verdict.as_str() {
+        _ if !floor.judged => ("gate.not_judged", "open"),
+        "fail" => ("gate.not_flat", "fail"),
+        "unsure" => ("gate.flat_unsure", "unsure"),
+        _ => return Ok(None),
+    };
+    let words = say(code, &[("room", name), ("what", &floor.verdict_words)]);
+    let of = format!("flat/{id}/{}/{verdict}", floor.round);
+    Ok(Some(Gate::new(StageKind::Underlay, of, words).room(id).at("floor")))
 }
 
 /// The tile is there and has lain in the room as long as it asks.

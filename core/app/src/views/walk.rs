@@ -6,6 +6,7 @@ use crate::desk::SeenJob;
 use crate::laying::area_name;
 use crate::session::Session;
 use crate::show::{iso, stamp};
+use crate::signature;
 use crate::views::grout;
 use crate::views::time::day_text;
 use crate::wire::{CautionView, WalkPoint, WalkReady, WalkRecord, WalkRoom, WalkView};
@@ -279,6 +280,8 @@ fn records(session: &Session, job: &SeenJob, now: &[u8]) -> Vec<WalkRecord> {
         let read = session.desk().store.read_file(FileHash(held.value.hash.0)).ok();
         let bytes = read.and_then(|bytes| serde_json::from_slice::<Value>(&bytes).ok());
         let same = held.value.hash == hash;
+        let drawn =
+            held.value.signature.and_then(|drawn| session.desk().store.read_file(FileHash(drawn.0)).ok());
         let open = bytes.as_ref().map(|bytes| {
             let points = bytes["rooms"].as_array().into_iter().flatten();
             let points = points.flat_map(|room| room["points"].as_array().into_iter().flatten());
@@ -290,6 +293,7 @@ fn records(session: &Session, job: &SeenJob, now: &[u8]) -> Vec<WalkRecord> {
             number: u32::try_from(held.value.number).unwrap_or(0),
             number_shared: one.number_shared,
             signed_by: held.value.signed_by.clone().unwrap_or_default(),
+            signature: drawn.and_then(|bytes| signature::read(&bytes)),
             open_words: open.map_or_else(|| say("walk.away", &[]), open_words),
             changed: bytes.filter(|_| !same).map(|then| changed(&then, &today)).unwrap_or_default(),
             same,

@@ -1,6 +1,6 @@
 //! What to buy, and what it weighs.
 
-use super::wire;
+use super::{EntryView, FormView, Units, wire};
 use crate::Problem;
 
 wire! {
@@ -12,6 +12,12 @@ wire! {
         pub sure: String,
         /// What it weighs: for the truck, for who carries it, for the floor.
         pub weight: Vec<BuyStep>,
+        /// The forms of what is bought beside tiles and compounds.
+        pub forms: Vec<FormView>,
+        /// What is bought beside tiles and compounds, as it was typed.
+        pub entries: Vec<EntryView>,
+        /// How lengths are typed.
+        pub units: Units,
         /// What is not counted yet because it has to be worked out first, in words.
         pub waiting: Vec<String>,
         /// What was odd, and areas that could not be planned.

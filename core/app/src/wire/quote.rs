@@ -1,7 +1,7 @@
 //! Quotes: what a job costs, what may come to light, variants, signed quotes and changes to them; prices and rates; the first
 //! call.
 
-use super::{BuyStep, SignatureStrokes, Stamp, request, wire};
+use super::{BuyStep, EntryView, FormView, GroundEdit, SignatureStrokes, Stamp, Units, request, wire};
 use crate::Problem;
 
 wire! {
@@ -29,6 +29,12 @@ wire! {
         pub rounding: String,
         /// The terms as they are typed.
         pub terms: QuoteTerms,
+        /// The forms of what it has beside the plan.
+        pub forms: Vec<FormView>,
+        /// What it has beside the plan.
+        pub entries: Vec<EntryView>,
+        /// How lengths are typed.
+        pub units: Units,
         /// Quotes that were frozen, the newest first.
         pub signed: Vec<SignedView>,
         /// What the law of many places asks; local law decides.
@@ -145,6 +151,16 @@ request! {
         pub deposit: String,
         /// `home`, `shop` or nothing.
         pub signed_at: String,
+    }
+}
+
+request! {
+    /// Says, changes or takes out something that a quote or an order has beside the plan.
+    pub struct MoneyEditAsk {
+        /// The job.
+        pub job: String,
+        /// What is done.
+        pub edit: GroundEdit,
     }
 }
 

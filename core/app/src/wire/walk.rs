@@ -1,6 +1,6 @@
 //! The walk-through with the client, and the handover as it was signed.
 
-use super::{CautionView, Stamp, request, wire};
+use super::{CautionView, SignatureStrokes, Stamp, request, wire};
 
 wire! {
     /// The walk-through of a job.
@@ -83,6 +83,8 @@ wire! {
         pub number_shared: bool,
         /// Who signed.
         pub signed_by: String,
+        /// The signature, if one was drawn and is on this device.
+        pub signature: Option<SignatureStrokes>,
         /// Points that were open, in words.
         pub open_words: String,
         /// Whether everything in it is the same now.
@@ -137,5 +139,9 @@ request! {
         pub job: String,
         /// Who signs, by a name that is typed.
         pub signed_by: String,
+        /// The signature, if one was drawn.
+        #[serde(default)]
+        #[ts(optional)]
+        pub signature: Option<SignatureStrokes>,
     }
 }

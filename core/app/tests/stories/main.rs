@@ -4,6 +4,7 @@ mod apart;
 mod cable;
 mod crew;
 mod issues;
+mod money;
 mod season;
 mod stage;
 mod time;

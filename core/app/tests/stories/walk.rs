@@ -115,7 +115,11 @@ fn a_handover_stays_as_it_was_signed_closes_its_step_and_says_what_changed_since
     let nobody = session.call("walk.sign", json!({ "job": job, "signed_by": " " })).expect_err("no name");
     assert_eq!((nobody.code.as_str(), nobody.place.as_str()), ("walk.no_name", "signed_by"));
     assert_eq!(handover(&session, &job)["state"], "waits", "nothing was closed");
-    let signed = sign(&session, &job, "C. Ferry");
+    let drawn =
+        json!({ "width": 60.0, "height": 24.0, "strokes": [[[5.0, 12.0], [20.0, 6.5], [44.0, 18.0]]] });
+    let ask = json!({ "job": job, "signed_by": "C. Ferry", "signature": drawn });
+    let signed = call(&session, "walk.sign", ask);
+    assert_eq!(signed["records"][0]["signature"], drawn, "as it was drawn");
     let record = &signed["records"][0];
     assert_eq!(
         (&record["number"], text(&record["signed_by"]), &record["same"], text(&record["open_words"])),

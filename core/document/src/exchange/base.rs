@@ -4,7 +4,7 @@ use drylay_geometry::{ItemId, ProductId};
 
 use super::from::at;
 use super::to::{in_order, point};
-use super::{measure, supply, typed};
+use super::{measure, supply::supply, typed};
 use crate::schema as doc;
 use crate::sheet::{self, Extra};
 use crate::stored::Decimal;
@@ -36,7 +36,7 @@ pub(super) fn underlays(job: &JobView) -> Vec<sheet::Underlay> {
 
 /// An underlayment of a job; `None` for anything else, and for what is only bought for one.
 pub fn underlay(held: &Held<doc::Product>) -> Option<sheet::Underlay> {
-    if held.value.used_as != doc::Use::Underlay || supply::read(held).is_some() {
+    if held.value.used_as != doc::Use::Underlay || supply(held).is_some() {
         return None;
     }
     let found = sheet::Underlay::read(held.value.demands.as_deref()?)?;

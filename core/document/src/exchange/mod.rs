@@ -20,6 +20,7 @@ mod to;
 
 pub use base::{layers_in_order, tests_in_order, underlay};
 pub use quote::quote_text;
+pub use supply::{supply, supply_entry};
 
 use drylay_geometry::ItemId;
 use drylay_geometry::length::Length;

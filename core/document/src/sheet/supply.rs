@@ -152,7 +152,53 @@ const USES: [(&str, SupplyUse); 11] = [
     ("consumable", SupplyUse::Consumable),
 ];
 
+/// What rules count, as a sheet writes it.
+const COUNTED: [(&str, Per); 6] = [
+    ("tile", Per::Tile),
+    ("square_metre", Per::SquareMetre),
+    ("wall_metre", Per::WallMetre),
+    ("cut", Per::Cut),
+    ("cut_metre", Per::CutMetre),
+    ("job", Per::Job),
+];
+
+impl Per {
+    /// All of them, as one chooses.
+    pub const ALL: &'static [Self] =
+        &[Self::Tile, Self::SquareMetre, Self::WallMetre, Self::Cut, Self::CutMetre, Self::Job];
+
+    /// What is counted, as a sheet writes it.
+    pub fn word(self) -> &'static str {
+        COUNTED.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
+    }
+
+    /// The other way; `None` for any other word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        COUNTED.iter().find(|(known, _)| *known == word).map(|(_, per)| *per)
+    }
+}
+
 impl SupplyUse {
+    /// All of them, as one chooses.
+    pub const ALL: &'static [Self] = &[
+        Self::Underlay,
+        Self::Film,
+        Self::Tape,
+        Self::Grout,
+        Self::Sealant,
+        Self::Transition,
+        Self::Trim,
+        Self::Adhesive,
+        Self::Spacers,
+        Self::Blade,
+        Self::Consumable,
+    ];
+
+    /// The use that a sheet writes so; `None` for any other word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        USES.iter().find(|(known, _)| *known == word).map(|(_, used_as)| *used_as)
+    }
+
     /// The use as a sheet writes it.
     pub fn word(self) -> &'static str {
         USES.iter().find(|(_, known)| *known == self).map_or("", |(word, _)| word)
@@ -185,14 +231,7 @@ pub(super) fn supply(item: Item<'_>) -> Option<Supply> {
 }
 
 fn per(item: Item<'_>) -> Option<Per> {
-    item.choice(&[
-        ("tile", Per::Tile),
-        ("square_metre", Per::SquareMetre),
-        ("wall_metre", Per::WallMetre),
-        ("cut", Per::Cut),
-        ("cut_metre", Per::CutMetre),
-        ("job", Per::Job),
-    ])
+    item.choice(&COUNTED)
 }
 
 fn pack(item: Item<'_>) -> Option<Pack> {

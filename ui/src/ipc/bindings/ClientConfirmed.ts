@@ -9,7 +9,7 @@ export type ClientConfirmed = {
  */
 job: string, 
 /**
- * `shade`, `layout` or `conditions`.
+ * `shade`, `layout`, `conditions`, or the name of a condition.
  */
 what: string, 
 /**
@@ -17,6 +17,6 @@ what: string,
  */
 confirmed: boolean, 
 /**
- * By whom.
+ * By whom; of a condition empty for the person at this device.
  */
 by: string, };

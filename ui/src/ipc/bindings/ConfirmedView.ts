@@ -6,7 +6,7 @@ import type { Stamp } from "./Stamp";
  */
 export type ConfirmedView = { 
 /**
- * `shade`, `layout` or `conditions`.
+ * `shade`, `layout`, `conditions`, or the name of a condition.
  */
 what: string, 
 /**

@@ -16,6 +16,10 @@ stages: Array<StageView>,
  */
 confirmed: Array<ConfirmedView>, 
 /**
+ * What the products' warranty hangs on, one by one.
+ */
+conditions: Array<ConfirmedView>, 
+/**
  * Steps of a heated floor; absent where none is heated.
  */
 heating: HeatingView | null, 
