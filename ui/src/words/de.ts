@@ -42,7 +42,7 @@ export const german: Words = {
     rooms: "Räume",
     plan: "Plan",
     buy: "Kauf",
-    quote: "Preis",
+    quote: "Angebot",
     work: "Arbeit",
   },
   grout: {
@@ -877,7 +877,7 @@ export const german: Words = {
     bears: "Ob ein Boden es trägt, sagen örtliche Vorschriften und wer dafür befugt ist; das hier zählt nur zusammen.",
   },
   quote: {
-    title: "Preis",
+    title: "Angebot",
     sums: "Was bezahlt wird",
     cases: "Wenn etwas zutage kommt",
     variants: "Varianten daneben",
