@@ -1,8 +1,8 @@
-//! Embeds the screens and the permissions. Naming the one command here makes it need a permission like any other.
+//! Embeds the screens and the permissions. Naming the commands here makes them need a permission like any other.
 #![allow(clippy::print_stdout, reason = "cargo reads a build script's standard output")]
 
 fn main() {
-    let manifest = tauri_build::AppManifest::new().commands(&["call"]);
+    let manifest = tauri_build::AppManifest::new().commands(&["call", "arrived", "phone"]);
     let attributes = tauri_build::Attributes::new().app_manifest(manifest);
     if let Err(error) = tauri_build::try_build(attributes) {
         println!(

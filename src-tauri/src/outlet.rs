@@ -7,7 +7,13 @@ use std::path::{Path, PathBuf};
 
 /// The person's own folder for documents, or what stands in for it.
 #[derive(Debug)]
-pub(crate) struct Documents(pub(crate) PathBuf);
+pub(crate) struct Documents {
+    /// The folder.
+    pub(crate) folder: PathBuf,
+    /// The phone, which shows a file by another of its apps.
+    #[cfg(target_os = "android")]
+    pub(crate) app: tauri::AppHandle,
+}
 
 impl Outlet for Documents {
     fn press(&self) -> &dyn Press {
@@ -15,13 +21,19 @@ impl Outlet for Documents {
     }
 
     fn folder(&self) -> PathBuf {
-        self.0.clone()
+        self.folder.clone()
     }
 
     fn shows(&self) -> bool {
-        OPENER.is_some()
+        cfg!(target_os = "android") || OPENER.is_some()
     }
 
+    #[cfg(target_os = "android")]
+    fn show(&self, path: &Path) -> Result<(), String> {
+        crate::phone::show(&self.app, path)
+    }
+
+    #[cfg(not(target_os = "android"))]
     fn show(&self, path: &Path) -> Result<(), String> {
         let opener = OPENER.ok_or("this system has nothing to open files with")?;
         let mut child = std::process::Command::new(opener)
@@ -35,7 +47,7 @@ impl Outlet for Documents {
 }
 
 /// The program that opens a file with whatever the person has chosen for its kind: of the freedesktop.org utilities, of
-/// macOS, of Windows. A phone has none.
+/// macOS, of Windows. A phone has apps for it instead.
 const OPENER: Option<&str> = if cfg!(any(target_os = "android", target_os = "ios")) {
     None
 } else if cfg!(target_os = "macos") {
@@ -52,7 +64,7 @@ mod tests {
 
     #[test]
     fn the_folder_is_the_one_that_was_given() {
-        let documents = Documents(PathBuf::from("/home/ana/Documents/Drylay"));
+        let documents = Documents { folder: PathBuf::from("/home/ana/Documents/Drylay") };
         assert_eq!(documents.folder(), PathBuf::from("/home/ana/Documents/Drylay"));
         assert_eq!(documents.shows(), OPENER.is_some());
     }

@@ -1,13 +1,14 @@
 //! Starting up: data folder, log, core, window, in this order.
 
+use crate::arrivals::{Arrival, Arrivals};
 use crate::door::{self, Core};
 use crate::journal::Journal;
+use crate::line::Line;
 use crate::options::Options;
 use crate::outlet::Documents;
 use crate::{place, report};
 use drylay_app::system::System;
 use drylay_app::{Problem, Session};
-use drylay_transport::Network;
 use std::error::Error;
 use std::path::Path;
 use std::sync::Arc;
@@ -29,20 +30,45 @@ const WAITS: usize = 20;
 pub(crate) fn up(app: &mut App) -> Result<(), Box<dyn Error>> {
     let options = Options::read(std::env::args().skip(1));
     let data = place::data(app.handle())?;
+    let here = std::env::current_dir().unwrap_or_default();
+    let arrivals: Vec<Arrival> = options.words.iter().filter_map(|word| Arrival::read(word, &here)).collect();
+    #[cfg(all(unix, desktop))]
+    if hand_over(&data, &arrivals) {
+        std::process::exit(0);
+    }
     report::keep_in(&data);
     let journal = Arc::new(Journal::open(&data.join("log")));
     journal.note(&format!("start {} {}", env!("CARGO_PKG_VERSION"), std::env::consts::OS));
     let core = Core::new(open_store(&data), journal);
     if let Some(session) = core.session() {
-        session.give_outlet(Arc::new(Documents(place::papers(app.handle(), &data))));
+        session.give_outlet(Arc::new(Documents {
+            folder: place::papers(app.handle(), &data),
+            #[cfg(target_os = "android")]
+            app: app.handle().clone(),
+        }));
     }
     if options.demo {
         core.fill_with_demo();
     }
     door::forward_events(&core, app.handle());
-    app.manage(network(&core));
+    app.manage(Line::new(&core));
     app.manage(core);
+    app.manage(Arrivals::new(arrivals));
+    #[cfg(all(unix, desktop))]
+    crate::neighbour::listen(app.handle(), &data);
+    #[cfg(target_os = "android")]
+    crate::phone::watch(app.handle())?;
     window(app, &options)
+}
+
+/// Hands what this copy was started with to one that already runs.
+#[cfg(all(unix, desktop))]
+fn hand_over(data: &Path, arrivals: &[Arrival]) -> bool {
+    let words = arrivals.iter().map(|arrival| match arrival {
+        Arrival::File(path) => path.to_string_lossy().into_owned(),
+        Arrival::Link(text) | Arrival::Lost(text) => text.clone(),
+    });
+    !arrivals.is_empty() && crate::neighbour::tell(data, &words.collect::<Vec<_>>())
 }
 
 /// Opens the store. Somebody who closes the app and opens it again at once meets the copy that is still closing, so
@@ -57,18 +83,6 @@ fn open_store(data: &Path) -> Result<Session, Problem> {
         opened = Session::open(data, Arc::new(System));
     }
     opened
-}
-
-/// Meets the crew, for as long as the app runs. Without a network, or with a store that is only read, it goes without.
-fn network(core: &Core) -> Option<Network> {
-    let engine = core.session()?.engine().ok()?;
-    match Network::start(engine, drylay_transport::Options::default()) {
-        Ok(network) => Some(network),
-        Err(error) => {
-            core.note(&format!("no network for the crew: {error}"));
-            None
-        }
-    }
 }
 
 fn window(app: &App, options: &Options) -> Result<(), Box<dyn Error>> {

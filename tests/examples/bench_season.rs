@@ -10,7 +10,8 @@ use drylay_app::Session;
 use drylay_app::system::System;
 use drylay_document::handover::{HandOver, Part};
 use drylay_document::{
-    Actor, Author, ContentHash, DeviceId, Edit, JobEntry, Kind, Photo, PieceMark, PieceState, Stamp, Timestamp,
+    Actor, Author, ContentHash, DeviceId, Edit, JobEntry, Kind, Photo, PieceMark, PieceState, Stamp,
+    Timestamp,
 };
 use drylay_store::{DocumentKey, Op, Store};
 use serde_json::{Value, json};

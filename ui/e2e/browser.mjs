@@ -7,13 +7,13 @@ const flags = [
   "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
   "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ];
-export const sizes = { phone: { width: 412, height: 915 }, laptop: { width: 1280, height: 800 } };
+export const sizes = { phone: { width: 412, height: 915 }, tablet: { width: 820, height: 1180 }, laptop: { width: 1280, height: 800 } };
 
 export const launch = () => chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: flags });
 
-/** A fresh window: the phone has touch and a coarse pointer, the laptop a mouse. */
-export async function open(browser, size, { theme = "light", density } = {}) {
-  const phone = size === "phone";
+/** A fresh window: phone and tablet have touch and a coarse pointer, the laptop a mouse. */
+export async function open(browser, size, { theme = "light", language = "en", density } = {}) {
+  const phone = size !== "laptop";
   const context = await browser.newContext({
     viewport: sizes[size],
     isMobile: phone,
@@ -22,13 +22,17 @@ export async function open(browser, size, { theme = "light", density } = {}) {
     colorScheme: theme === "dark" ? "dark" : "light",
     reducedMotion: "reduce",
   });
-  await context.addInitScript((chosen) => {
-    try {
-      localStorage.setItem("drylay theme", chosen);
-    } catch {
-      // The window that shows a paper has no storage.
-    }
-  }, theme);
+  await context.addInitScript(
+    ([chosen, spoken]) => {
+      try {
+        localStorage.setItem("drylay theme", chosen);
+        localStorage.setItem("drylay language", spoken);
+      } catch {
+        // The window that shows a paper has no storage.
+      }
+    },
+    [theme, language],
+  );
   context.setDefaultTimeout(8000);
   return context.newPage();
 }

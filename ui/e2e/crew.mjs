@@ -95,7 +95,7 @@ export async function crewStories({ story, browser, watch }) {
 
   // A job by a file.
   const name = "Boat house";
-  const path = (of) => join(store, `${of}.drylay`);
+  const path = (of) => join(store, `${of}.handover`);
   const { id: job } = await core("jobs.create", { name, client: "", site: "", units: "imperial" });
   async function take(file) {
     const [chooser] = await Promise.all([page.waitForEvent("filechooser"), button("Take a file in").tap()]);
@@ -103,9 +103,9 @@ export async function crewStories({ story, browser, watch }) {
   }
   async function write(to) {
     const [kept] = await Promise.all([page.waitForEvent("download"), button("Write the file").tap()]);
-    equal(kept.suggestedFilename(), `${name}.drylay`);
+    equal(kept.suggestedFilename(), `${name}.handover`);
     await kept.saveAs(to);
-    await page.getByText(`${name}.drylay: written and signed`).waitFor();
+    await page.getByText(`${name}.handover: written and signed`).waitFor();
   }
 
   await story.step("a job is written into a file, signed by this device, and taken in again", async () => {

@@ -1,12 +1,17 @@
-// Pictures of every screen in two sizes and three themes, into tests/shots, to be looked at.
+// Pictures of every screen in its sizes and themes, into tests/shots, to be looked at. With DRYLAY_GALLERY they go into
+// that folder, in all sizes, with a page that shows them beside each other. DRYLAY_LANGUAGE=de takes them in German; what
+// is first done on a screen is found by its English words, so those pictures are left out then.
 // Uses the practice job of the bridge's core, and whatever else its store holds.
-import { mkdir } from "node:fs/promises";
+import { mkdir, writeFile } from "node:fs/promises";
+import { resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
 import { workJob } from "./work.mjs";
 
 needBridge();
-const into = fileURLToPath(new URL("../../tests/shots/", import.meta.url));
+const gallery = process.env.DRYLAY_GALLERY;
+const language = process.env.DRYLAY_LANGUAGE ?? "en";
+const into = gallery ? `${resolve(process.env.INIT_CWD ?? ".", gallery)}/` : fileURLToPath(new URL("../../tests/shots/", import.meta.url));
 await mkdir(into, { recursive: true });
 
 /** The screens of the practice job: as much of it as its core answers. */
@@ -177,15 +182,17 @@ const acts = {
 
 const browser = await launch();
 const wanted = process.argv[2]?.split(",");
-const sizes = process.argv[3] ? [process.argv[3]] : ["phone", "laptop"];
+const sizes = process.argv[3] ? [process.argv[3]] : gallery ? ["phone", "tablet", "laptop"] : ["phone", "laptop"];
 const themes = process.argv[4] ? [process.argv[4]] : ["light", "dark", "daylight"];
 const all = await places();
+const shown = Object.entries(all).filter(([name]) => (!wanted || wanted.includes(name)) && (language === "en" || !acts[name]));
+// The screens follow the device: its language is put back at the end.
+await core("device.speak", { language });
 let count = 0;
 for (const size of sizes) {
   for (const theme of themes) {
-    const page = await open(browser, size, { theme, density: size === "phone" ? 1.5 : 1 });
-    for (const [name, hash] of Object.entries(all)) {
-      if (wanted && !wanted.includes(name)) continue;
+    const page = await open(browser, size, { theme, language, density: size === "phone" ? 1.5 : 1 });
+    for (const [name, hash] of shown) {
       await page.goto("about:blank");
       await page.goto(`${bridge}/${hash}`);
       await page.waitForLoadState("networkidle", { timeout: 1500 }).catch(() => {});
@@ -206,4 +213,20 @@ for (const size of sizes) {
   }
 }
 await browser.close();
+await core("device.speak", { language: "en" });
+if (gallery) await writeFile(`${into}index.html`, page());
 console.log(`${count} pictures in ${into}`);
+
+/** All pictures on one page: a row for each screen and theme, its sizes beside each other. */
+function page() {
+  const row = (name, theme) => `<tr><th>${name}<br>${theme}</th>${sizes.map((size) => `<td><a href="${name}-${size}-${theme}.png"><img loading="lazy" alt="${name}, ${size}, ${theme}" src="${name}-${size}-${theme}.png"></a></td>`).join("")}</tr>`;
+  const rows = shown.flatMap(([name]) => themes.map((theme) => row(name, theme))).join("\n");
+  return `<!doctype html>
+<html lang="${language}"><meta charset="utf-8"><title>Drylay: all screens</title>
+<style>body{font:16px/1.4 sans-serif;margin:24px;background:#ddd}th{text-align:left;vertical-align:top;padding:8px;position:sticky;left:0;background:#ddd}td{vertical-align:top;padding:8px}img{height:420px;border:1px solid #888}</style>
+<h1>All screens: ${sizes.join(", ")}; ${themes.join(", ")}</h1>
+<table>
+${rows}
+</table></html>
+`;
+}

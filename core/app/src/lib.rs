@@ -1,4 +1,24 @@
 //! The core of Drylay behind one door.
+//!
+//! # From a question to an answer
+//!
+//! 1. A [`Session`] is an open store with everything that can be asked of it. [`Session::call`] looks a name up in the one
+//!    command table ([`table`]), reads the request ([`wire`]) and hands it to a plain function (`commands`). Whatever goes
+//!    wrong is a [`Problem`]: code, place, and words from the catalogue.
+//! 2. What changes something goes through `change`: edits of documents, the store, the network, in this order and in one
+//!    transaction; then an event tells the screens what is stale.
+//! 3. What is looked at is worked out: the job's documents become a job [`Sheet`], and [`answers`] walks it from readings to
+//!    rooms, field, plan, takeoff and price, the same way as for a sheet from a file. `views` put answers into what the
+//!    screens show; `planned`, `surveyed`, `floors` and `given_out` remember what was dear.
+//! 4. What takes long is a `task` with progress and an end; its answer comes as an event.
+//! 5. Every word comes from the catalogue: sentences that say what is wrong in [`messages`], labels in [`words`], both in
+//!    every language of [`language`].
+//!
+//! Ports are given by whoever opens a session: clock and chance ([`World`]), the press and the folder of papers
+//! ([`Outlet`]), the network (`crew` is its engine).
+//!
+//! **Invariants.** No Tauri, no sockets, no typst. Nothing outside formats a length. A panic in a command becomes a
+//! problem, and what is in memory is read again.
 
 pub mod answers;
 pub mod books;
@@ -8,11 +28,13 @@ mod crew;
 mod desk;
 mod floors;
 mod forms;
+mod german;
 mod given_out;
 mod good_for;
 mod grounds;
 mod issue;
 mod labels;
+pub mod language;
 mod laying;
 mod locked;
 mod made;

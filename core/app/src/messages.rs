@@ -3,6 +3,7 @@
 //! Every code that any part of the program can give stands here exactly once; tests hold the list against the
 //! sources. A second language is a second table of the same codes.
 
+use crate::language::Language;
 use std::collections::BTreeMap;
 
 /// A message: its code, its text, its hint.
@@ -36,6 +37,18 @@ pub const ENGLISH: &[Entry] = &[
         "It is not said what lies there.",
         "Look under what can be lifted, and say each layer.",
     ),
+    (
+        "bring.foreign",
+        "This is neither a job sheet nor a hand-over file.",
+        "Look whether it is the file that was meant, or have it sent once more.",
+    ),
+    (
+        "bring.too_large",
+        "A job sheet of more than {most} bytes is not read.",
+        "Look whether it is the file that was meant.",
+    ),
+    ("device.language", "There is no language {name} here.", "Choose one of the list."),
+    ("phone.refused", "The phone did not do it: {why}.", "Try again."),
     ("area.unknown", "The job has no area {name}.", "Open the job again: it may have changed."),
     ("base.asked_carry", "Carries through as a movement joint: {what}.", ""),
     ("base.asked_days", "A moisture test may be {days} days old when laying begins.", ""),
@@ -1480,7 +1493,8 @@ pub const ENGLISH: &[Entry] = &[
 /// The message and the hint of a code, with the parameters filled in. An unknown code is its own message: that
 /// is a fault, and a test looks for it, but a person still sees what happened.
 pub fn text(code: &str, params: &BTreeMap<String, String>) -> (String, String) {
-    match ENGLISH.iter().find(|(c, ..)| *c == code) {
+    let spoken = Language::now().messages().iter().chain(ENGLISH);
+    match spoken.into_iter().find(|(c, ..)| *c == code) {
         Some((_, message, hint)) => (fill(message, params), fill(hint, params)),
         None => (code.to_owned(), String::new()),
     }

@@ -2,10 +2,12 @@
 
 use crate::Problem;
 use crate::change::{Change, Changed, Way};
+use crate::commands::device::LANGUAGE;
 use crate::crew::Aboard;
 use crate::desk::Desk;
 use crate::floors::Floors;
 use crate::given_out::GivenOut;
+use crate::language::Language;
 use crate::outlet::Outlet;
 use crate::planned::Plans;
 use crate::table;
@@ -50,6 +52,9 @@ impl Session {
     pub fn open(folder: &Path, world: Arc<dyn World>) -> Result<Self, Problem> {
         let mut desk = Desk::open(folder, world)?;
         let aboard = Aboard::open(&mut desk)?;
+        if let Some(language) = desk.store.setting(LANGUAGE)?.as_deref().and_then(Language::of_code) {
+            language.speak();
+        }
         Ok(Self(Arc::new(Shared {
             desk: Mutex::new(desk),
             aboard,

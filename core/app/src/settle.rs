@@ -15,7 +15,8 @@ use drylay_survey::stats::DOUBTED;
 
 /// All disagreements of a job and its rooms.
 pub(crate) fn views(desk: &mut Desk, job: &SeenJob) -> Result<Vec<DisagreementView>, Problem> {
-    let mut views: Vec<_> = conflicts(desk, job.id, Kind::Job)?.iter().map(|c| view(c, None, None, None)).collect();
+    let mut views: Vec<_> =
+        conflicts(desk, job.id, Kind::Job)?.iter().map(|c| view(c, None, None, None)).collect();
     for held in job.view.room_list() {
         let document = held.value.document;
         let Ok(seen) = desk.room(job, document) else { continue };
@@ -110,12 +111,7 @@ struct Fit {
 }
 
 /// How one of the readings in question fits; `None` where the others say nothing of its distance.
-fn fit(
-    job: &SeenJob,
-    link: &ItemId,
-    seen: &SeenRoom,
-    (kept, all): (&ItemId, &[&ItemId]),
-) -> Option<Fit> {
+fn fit(job: &SeenJob, link: &ItemId, seen: &SeenRoom, (kept, all): (&ItemId, &[&ItemId])) -> Option<Fit> {
     let mut view = seen.view.clone();
     view.tape.live.retain(|held| held.id == *kept || !all.contains(&&held.id));
     let survey = Surveyed::of(&job.view, link, &view, &seen.labels, Length::ZERO);

@@ -3,27 +3,27 @@
 
 use crate::Problem;
 use crate::commands::{
-    books, buy, call, callback, crew, day, device, drafts, floor, ground, grout, handover, history, issues,
-    jobs, learned, money_edit, papers, parts, photos, plan, prefer, quote, room, setting, sheets, shop,
-    stages, time, undo, walk, work,
+    books, bring, buy, call, callback, crew, day, device, drafts, floor, ground, grout, handover, history,
+    issues, jobs, learned, money_edit, papers, parts, photos, plan, prefer, quote, room, setting, sheets,
+    shop, stages, time, undo, walk, work,
 };
 use crate::session::Session;
 use crate::wire::{
     AreaSet, BackupAsk, BackupDone, BooksRead, BooksView, BuyView, CallSet, CallView, CallbackAsk,
     CallbackSet, CallbackView, CheckView, ClientConfirmed, CrewAnswer, CrewInvite, CrewJoin, CrewView,
-    DayNoteAsk, DayNoteKeep, DayNoteView, DeviceRename, DeviceView, Done, DraftPut, Drafts, FloorAsk,
-    FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView, GroutAsk, GroutDone, GroutSays,
-    GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite, HeatingLog, HistoryAsk, HistoryView,
-    IssueList, JobCard, JobCreate, JobEdit, JobList, JobView, LastTileAsk, LastTileView, LearnedTake,
-    LearnedView, LengthAsk, MoneyEditAsk, NoteSet, Nothing, OfArea, OfDevice, OfJob, OfJobItem, OfRoom,
-    OfTask, PapersMake, PapersShow, PapersSize, PapersView, PassageSet, PhotoEdit, PhotoList, PhotoMarkAdd,
-    PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk, PlanCompare, PlanComparison, PlanFix,
-    PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView, ReportText,
-    RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf, SettingOutView, Settle, SheetAsk, SheetText,
-    ShopEdit, ShopView, StageSet, StagesView, StraightedgeAsk, StraightedgeView, TaskView, TimeAdd,
-    TimeSettle, TimeStart, TimeStop, TimeUsed, TimeView, Typed, WalkLooked, WalkSet, WalkSign, WalkView,
-    WorkAsk, WorkBroken, WorkDelivery, WorkForget, WorkGap, WorkLot, WorkMark, WorkNoted, WorkPieceAsk,
-    WorkView,
+    DayNoteAsk, DayNoteKeep, DayNoteView, DeviceRename, DeviceSpeak, DeviceView, Done, DraftPut, Drafts,
+    FileBring, FileBrought, FloorAsk, FloorEditAsk, FloorView, GapCut, GatePassed, GroundEditAsk, GroundView,
+    GroutAsk, GroutDone, GroutSays, GroutUndone, GroutView, HandOverDone, HandOverRead, HandOverWrite,
+    HeatingLog, HistoryAsk, HistoryView, IssueList, JobCard, JobCreate, JobEdit, JobList, JobView,
+    LastTileAsk, LastTileView, LearnedTake, LearnedView, LengthAsk, MoneyEditAsk, NoteSet, Nothing, OfArea,
+    OfDevice, OfJob, OfJobItem, OfRoom, OfTask, PapersMake, PapersShow, PapersSize, PapersView, PassageSet,
+    PhotoEdit, PhotoList, PhotoMarkAdd, PhotosAdd, PieceAsk, PieceCard, PitchMeasured, PlanAccept, PlanAsk,
+    PlanCompare, PlanComparison, PlanFix, PlanView, PreferSet, PreferView, ProductSet, QuoteFreeze,
+    QuoteLineAdd, QuoteSet, QuoteView, ReportText, RoomAdd, RoomEditAsk, RoomView, RowMeasured, RowReadingOf,
+    SettingOutView, Settle, SheetAsk, SheetText, ShopEdit, ShopView, StageSet, StagesView, StraightedgeAsk,
+    StraightedgeView, TaskView, TimeAdd, TimeSettle, TimeStart, TimeStop, TimeUsed, TimeView, Typed,
+    WalkLooked, WalkSet, WalkSign, WalkView, WorkAsk, WorkBroken, WorkDelivery, WorkForget, WorkGap, WorkLot,
+    WorkMark, WorkNoted, WorkPieceAsk, WorkView,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -207,8 +207,10 @@ commands! {
     "shop.keep": OfJobItem => ShopView, Writes [Shop], shop::keep;
     "device.view": Nothing => DeviceView, Reads [], device::view;
     "device.rename": DeviceRename => DeviceView, Writes [Device], device::rename;
+    "device.speak": DeviceSpeak => DeviceView, Writes [Device], device::speak;
     "report.clear": Nothing => DeviceView, Writes [Device], device::clear_report;
     "report.anonymised": OfJob => ReportText, Reads [], device::anonymised;
+    "files.bring": FileBring => FileBrought, Writes [Jobs, Job], bring::bring;
     "handover.write": HandOverWrite => BackupDone, Reads [], handover::write;
     "handover.read": HandOverRead => HandOverDone, Writes [Jobs, Job], handover::read;
     "crew.view": Nothing => CrewView, Reads [], crew::view;

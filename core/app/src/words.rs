@@ -1,6 +1,7 @@
 //! The short words of the core: labels, verdicts, what undo would take back. Whole sentences that say what is
 //! wrong are in [`messages`](crate::messages); both are one catalogue of two tables, by code.
 
+use crate::language::Language;
 use crate::messages::fill;
 use std::collections::BTreeMap;
 
@@ -922,10 +923,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
         "disagree.others_fit_both",
         "The room’s other readings do not decide it: within what a tape allows they fit all of these. {each}.",
     ),
-    (
-        "disagree.others_fit_none",
-        "The room’s other readings fit none of these: measure it again. {each}.",
-    ),
+    ("disagree.others_fit_none", "The room’s other readings fit none of these: measure it again. {each}."),
     (
         "disagree.others_silent",
         "The room’s other readings do not decide it: without this one they do not fix the distance.",
@@ -1609,7 +1607,8 @@ pub const ENGLISH: &[(&str, &str)] = &[
 
 /// The words of a code, with the parameters filled in. An unknown code is its own words; a test looks for those.
 pub(crate) fn say(code: &str, params: &[(&str, &str)]) -> String {
-    let template = ENGLISH.iter().find(|(c, _)| *c == code).map_or(code, |(_, words)| words);
+    let mut spoken = Language::now().words().iter().chain(ENGLISH);
+    let template = spoken.find(|(c, _)| *c == code).map_or(code, |(_, words)| words);
     let params: BTreeMap<String, String> =
         params.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect();
     fill(template, &params)

@@ -160,9 +160,8 @@ fn plain_copy(networks: &[String], to: [Ipv4Addr; 2], rate: f64, bytes: usize) -
     });
     let content = vec![7; bytes];
     let begun = Instant::now();
-    let mut stream = within(&near, move || {
-        TcpStream::connect(SocketAddr::from((far[0], PORT))).expect("it listens")
-    });
+    let mut stream =
+        within(&near, move || TcpStream::connect(SocketAddr::from((far[0], PORT))).expect("it listens"));
     stream.write_all(&content).expect("it takes them");
     stream.read_exact(&mut [0]).expect("the end");
     let took = begun.elapsed();

@@ -2,6 +2,9 @@
 //!
 //! Exit codes: 0 computed, whatever the verdict; 2 the sheet is wrong, every mistake with its place on standard
 //! error and nothing on standard output; 1 anything else that failed.
+//!
+//! Everything is asked of `drylay_app`: sheets by its `answers`, stores by its `Session`, with `drylay_press` to set papers
+//! and `drylay_transport` to meet the crew (`crew`, `store`). `words` says an answer for a person (`--words`).
 
 mod crew;
 mod reach;

@@ -177,6 +177,11 @@ impl Document {
 }
 
 impl HandOver {
+    /// Whether bytes begin as a hand-over file does; whether they are a whole one is another question.
+    pub fn looks_like(bytes: &[u8]) -> bool {
+        bytes.starts_with(MAGIC)
+    }
+
     /// The file's bytes.
     pub fn to_bytes(&self) -> Vec<u8> {
         let mut out = MAGIC.to_vec();

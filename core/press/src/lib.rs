@@ -1,6 +1,9 @@
 //! Papers as PDF: a paper's blocks become a text for typst, which sets it with the faces in `fonts` and nothing else. No
 //! file, no network and no clock is looked at, so the same paper gives the same bytes.
 //!
+//! [`Typst`] is the press that programs give to the core. `desk` is the world that typst sees, `source` writes a paper's
+//! blocks as its text, `figure` draws plans as paths.
+//!
 //! `paper.typ` has the look: ink on paper, thin lines, one accent, figures of equal width, as on the screens.
 
 mod desk;

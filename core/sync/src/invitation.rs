@@ -28,6 +28,8 @@ pub(crate) const TRIES: u8 = 3;
 const CODE_DIGITS: usize = 8;
 /// What the text of an invitation begins with.
 const MARK: &str = "DRYLAY1";
+/// The scheme of an invitation as a link, which a phone's own camera hands to the app.
+pub const SCHEME: &str = "drylay";
 /// The most addresses in an invitation.
 const MOST_ADDRESSES: usize = 8;
 
@@ -65,9 +67,12 @@ impl Invitation {
         format!("{MARK}{}", BASE32_NOPAD.encode(&out.0))
     }
 
-    /// Reads a text; spaces, hyphens and small letters do no harm.
+    /// Reads a text or a link; spaces, hyphens and small letters do no harm.
     pub fn parse(text: &str) -> Option<Self> {
-        let plain: String = text
+        let text = text.trim();
+        let link = text.split_once(':').filter(|(scheme, _)| scheme.eq_ignore_ascii_case(SCHEME));
+        let plain: String = link
+            .map_or(text, |(_, text)| text)
             .chars()
             .filter(|c| !c.is_whitespace() && *c != '-')
             .map(|c| c.to_ascii_uppercase())
@@ -252,6 +257,9 @@ mod tests {
         assert_eq!(Invitation::parse(&text), Some(invitation()));
         let broken: String = text.to_lowercase().chars().flat_map(|c| [c, '-']).collect();
         assert_eq!(Invitation::parse(&broken), Some(invitation()));
+        assert_eq!(Invitation::parse(&format!("{SCHEME}:{text}")), Some(invitation()));
+        assert_eq!(Invitation::parse(&format!(" Drylay:{broken} ")), Some(invitation()));
+        assert_eq!(Invitation::parse(&format!("other:{text}")), None);
         assert_eq!(Invitation::parse(&text[..text.len() - 1]), None);
         assert_eq!(Invitation::parse("12345678"), None);
     }

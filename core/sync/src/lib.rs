@@ -34,7 +34,7 @@ mod talk;
 
 pub use crew::{Admission, Channel, ConnId, Crew, CrewError, Input, News, Output, Purpose, Why};
 pub use engine::{Engine, Wake};
-pub use invitation::{Invitation, STANDS_MS};
+pub use invitation::{Invitation, SCHEME, STANDS_MS};
 pub use joining::Shown;
 pub use kept::Kept;
 pub use keys::{PublicKey, SecretKey};

@@ -9,6 +9,8 @@ mod bindings;
 mod bridge;
 mod compiler;
 mod count;
+mod deb;
+mod duplicates;
 mod icons;
 mod licences;
 mod modules;
@@ -36,9 +38,12 @@ cargo xtask COMMAND
   setup          only installs what is missing: apt packages, node modules, Python packages of the oracles
   tidy           the checks on the repository itself: places, manifests, headers, unreached files
   licences       every package's licence against the allowed ones, and the notices against the packages
+  duplicates     packages that are there in several versions, against the list of those that cannot be helped
   notices        writes src-tauri/notices.md anew
   icons          draws icons/*.png from icons/drylay.svg
   shots          pictures of every screen, size and theme, in tests/shots
+  gallery FOLDER all screens in all sizes and themes into a folder, with a page that shows them; `--german`: in German
+  deb            the window as a Debian package; --debug: built quickly, to look at the package itself
   same-numbers   plans of 200 rooms on this processor and on an emulated ARM must be the same; not part of `test`
   android-check  the whole app type-checked for Android, without an SDK; not part of `test`
 ";
@@ -62,9 +67,13 @@ fn dispatch(words: &[&str]) -> Outcome {
         ["bench", rest @ ..] => bench::command_line(rest),
         ["setup"] => setup::everything(),
         ["tidy"] => tidy::command(),
+        ["duplicates"] => duplicates::command_line(),
         ["licences"] => licences::command_line(),
         ["icons"] => icons::draw(),
-        ["shots"] => shots(),
+        ["shots"] => shots(&[]),
+        ["gallery", folder] => shots(&[("DRYLAY_GALLERY", folder)]),
+        ["gallery", folder, "--german"] => shots(&[("DRYLAY_GALLERY", folder), ("DRYLAY_LANGUAGE", "de")]),
+        ["deb", rest @ ..] => deb::command_line(rest),
         ["same-numbers"] => numbers::check(),
         ["android-check"] => android::check(),
         ["notices"] => licences::write_notices(),
@@ -77,10 +86,12 @@ fn dispatch(words: &[&str]) -> Outcome {
 }
 
 /// Pictures of every screen by the screens' own script, on the tests' bridge in Chromium.
-fn shots() -> Outcome {
+fn shots(wishes: &[(&str, &str)]) -> Outcome {
     setup::for_browser()?;
     shell::run(&mut node::script("build:bridge"))?;
     shell::run(&mut app::build(&[]))?;
     let bridge = bridge::Bridge::start()?;
-    shell::run(node::script("shots").env("DRYLAY_BRIDGE", &bridge.address))
+    let mut shots = node::script("shots");
+    shots.env("DRYLAY_BRIDGE", &bridge.address).envs(wishes.iter().copied());
+    shell::run(&mut shots)
 }

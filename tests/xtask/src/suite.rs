@@ -6,7 +6,7 @@
 use crate::bridge::Bridge;
 use crate::count::Count;
 use crate::shell::{Outcome, built, command, follow, run, words_of};
-use crate::{app, bindings, licences, node, oracles, setup, tidy};
+use crate::{app, bindings, duplicates, licences, node, oracles, setup, tidy};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
@@ -27,6 +27,11 @@ const STEPS: &[Step] = &[
         name: "licences",
         what: "licences are allowed, notices complete",
         act: || checked(licences::all()),
+    },
+    Step {
+        name: "duplicates",
+        what: "no package in several versions that could be one",
+        act: || checked(duplicates::all()),
     },
     Step { name: "ui-check", what: "types of the screens", act: || one(node::script("check")) },
     Step { name: "ui-test", what: "unit tests of the screens", act: || counted(node::script("test")) },

@@ -218,7 +218,8 @@ fn named_paths(text: &str) -> Vec<String> {
 }
 
 fn looks_like_path(word: &str) -> bool {
-    let made = ["target", "node_modules", "ui/dist", "ui/node_modules", "src-tauri/gen", "http:", "https:"];
+    let made =
+        ["target", "node_modules", "ui/dist", "ui/node_modules", "src-tauri/gen/schemas", "http:", "https:"];
     let ending = Path::new(word).extension().is_some_and(|kind| {
         ["rs", "toml", "md", "ts", "svelte", "json", "py", "mjs", "svg"].iter().any(|known| kind == *known)
     });

@@ -1,7 +1,7 @@
 // A floor as a working drawing: spot heights, lines of equal height, hatches that grow denser with depth, the worst
 // places with the straightedge laid over them; or the correction: what is put on and taken off.
 import type { FloorMapView, FloorView, Point, WorstView } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { distanceToSegment } from "./hit.ts";
 import { boxOfPoints, padded } from "./rings.ts";
 import { ringOf, type Hatch, type Note, type Scene, type Stratum, type Target } from "./scene.ts";

@@ -1,6 +1,6 @@
 // What carries a floor as a drawing: the room, tests and things at their places, joints and cracks as lines.
 import type { EntryView, GroundView, Point } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { boxOf, noBox } from "./camera.ts";
 import { padded } from "./rings.ts";
 import type { Note, Scene, Stratum, Target } from "./scene.ts";

@@ -1,6 +1,6 @@
 // The floor in sections: numbered in the order they are grouted, hatched by how far each is, the next one in the accent.
 import type { GroutView, SectionView } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { boxOf, noBox } from "./camera.ts";
 import { padded } from "./rings.ts";
 import type { Scene, Stratum } from "./scene.ts";

@@ -1,6 +1,6 @@
 // The rooms of a job side by side on one sheet, all at the same scale.
 import type { Point, RoomCard } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { boxOf, noBox } from "./camera.ts";
 import { boxOfPoints, padded } from "./rings.ts";
 import { ringOf, type Note, type Scene, type Stratum, type Target } from "./scene.ts";

@@ -1,6 +1,6 @@
 // The marks of a cut card as a person makes them: equal marks on opposite edges are one line, said once.
 import type { PieceCardView } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 
 export interface Mark { text: string; mm: number; from: string; at: string; edges: string[] }
 

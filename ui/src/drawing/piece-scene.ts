@@ -1,6 +1,6 @@
 // One piece on its tile, as it is marked out: the part to keep white and bold, the waste hatched.
 import type { PieceCardView, Point } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { boxOf } from "./camera.ts";
 import { marksOf } from "./marks.ts";
 import { padded } from "./rings.ts";

@@ -1,6 +1,6 @@
 // A plan as a working drawing: the field, every piece in its place, each class of cut with its own hatch.
 import { cutOf, type Cut, type PieceView, type PlanView, type Point } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { boxOf, noBox } from "./camera.ts";
 import { padded } from "./rings.ts";
 import type { Dim, Hatch, Note, Scene, Stratum, Target } from "./scene.ts";

@@ -1,6 +1,6 @@
 // A room as a working drawing: walls, dimension lines, ties, openings, what stands in it, what to measure next.
 import type { KeepoutView, Point, ReadingView, RoomView } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { boxOfPoints, outsideOf, padded } from "./rings.ts";
 import { ringOf, type Dim, type Note, type Scene, type Stratum, type Target } from "./scene.ts";
 import { sketchOf } from "./walk.ts";

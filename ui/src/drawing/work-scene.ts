@@ -1,6 +1,6 @@
 // A floor that is being laid: what lies is filled and ticked, what is cut is hatched, what is open is paper.
 import type { WorkArea, WorkPiece } from "../ipc/types.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { boxOf, noBox } from "./camera.ts";
 import { padded } from "./rings.ts";
 import type { Note, Scene, Stratum } from "./scene.ts";

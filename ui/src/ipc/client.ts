@@ -1,5 +1,6 @@
 // The one way the screens talk to the core: typed calls, and the event stream.
 import { door } from "#door";
+import type { Arrival, Phone } from "./door.ts";
 import { problemFrom } from "./errors.ts";
 import type { CommandName, Commands, CoreEvent } from "./types.ts";
 
@@ -72,3 +73,28 @@ export const photoAddress = (hash: string): string => door.photoAddress(hash);
 
 /** Where the window finds a paper that was made for a job; nothing where it cannot show one. */
 export const paperAddress = (job: string, file: string): string | null => door.paperAddress(`${job}/${file}`);
+
+/** Hears what came from outside, once each. */
+export const arrivals = (hear: (arrival: Arrival) => void): void => door.arrivals?.(hear);
+
+/** What only a phone can do; undefined elsewhere. */
+export const phone: Phone | undefined = door.phone;
+
+/** Has the phone's own camera take a photo; answers the path by which the core can read it, none when nobody took one. */
+export async function photograph(): Promise<string[]> {
+  try {
+    const path = await door.phone?.camera();
+    return path ? [path] : [];
+  } catch (reason) {
+    throw problemFrom(reason);
+  }
+}
+
+/** Lets a person choose which app gets a file; nothing happens where that is not how files are given. */
+export async function share(path: string, kind: string): Promise<void> {
+  try {
+    await door.phone?.share(path, kind);
+  } catch (reason) {
+    throw problemFrom(reason);
+  }
+}

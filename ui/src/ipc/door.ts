@@ -14,8 +14,43 @@ export interface Door {
   written(path: string, name: string): Promise<void>;
   /** Lets a person choose a hand-over file; answers the path by which the core can read it, or null. */
   handed(): Promise<string | null>;
+  /** What came from outside: fetched now and whenever more comes. Absent where nothing can. */
+  arrivals?(hear: (arrival: Arrival) => void): void;
+  /** What only a phone can do; absent elsewhere. */
+  phone?: Phone;
   /** Where the window finds a stored picture. */
   photoAddress(hash: string): string;
   /** Where the window finds a paper that was made, `JOB/FILE`; nothing where it cannot show one. */
   paperAddress(name: string): string | null;
+}
+
+/** A file to be taken in (its path), an invitation (its link), or why something was lost. */
+export interface Arrival {
+  kind: "file" | "link" | "lost";
+  text: string;
+}
+
+/** How far a phone's bars reach into the window, in CSS pixels. */
+export interface Bars {
+  top: number;
+  right: number;
+  bottom: number;
+  left: number;
+}
+
+export interface Phone {
+  /** Tells how far the bars reach, now and whenever that changes. */
+  bars(hear: (bars: Bars) => void): void;
+  /** Keeps the screen on, or no longer. */
+  awake(on: boolean): Promise<void>;
+  /** Whether devices near may be met; asks where that takes a permission. */
+  nearby(): Promise<boolean>;
+  /** Whether notices may be shown; asks only if told to. */
+  notices(ask: boolean): Promise<boolean>;
+  /** Has the phone say these words at that moment (milliseconds since 1970), the app open or not; null for nothing more. */
+  remind(key: string, words: string, at: number | null): Promise<void>;
+  /** Has the phone's own camera take a photo; answers its path, or null. */
+  camera(): Promise<string | null>;
+  /** Lets a person choose which app gets a file. */
+  share(path: string, kind: string): Promise<void>;
 }

@@ -1,5 +1,5 @@
 // A refusal by the core, kept with its place so that it can be shown where it belongs.
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import type { ProblemWire } from "./types.ts";
 
 export class Problem extends Error {

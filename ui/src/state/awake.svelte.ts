@@ -1,4 +1,5 @@
-// Keeps the screen on while a sheet is open, where the window can (Screen Wake Lock, W3C).
+// Keeps the screen on while a sheet is open: by the phone, or where the window can (Screen Wake Lock, W3C).
+import { phone } from "../ipc/client.ts";
 
 export class Awake {
   /** Whether the screen is held on; null until it is known. */
@@ -19,10 +20,17 @@ export class Awake {
     this.#closed = true;
     document.removeEventListener("visibilitychange", this.#again);
     void this.#lock?.release().catch(() => {});
+    void phone?.awake(false).catch(() => {});
   }
 
   async #take(): Promise<void> {
     try {
+      if (phone) {
+        await phone.awake(true);
+        if (this.#closed) return void phone.awake(false).catch(() => {});
+        this.held = true;
+        return;
+      }
       if (!("wakeLock" in navigator)) throw new Error("none");
       const lock = await navigator.wakeLock.request("screen");
       if (this.#closed) return void lock.release();

@@ -1,5 +1,5 @@
 // The crew as the screens see it; asked for again whenever the core tells that something of it has changed.
-import { call, hear } from "../ipc/client.ts";
+import { call, hear, phone } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
 import type { CoreEvent, CrewView } from "../ipc/types.ts";
 import { Ask } from "./ask.svelte.ts";
@@ -10,6 +10,8 @@ export class CrewDesk {
   refused = $state.raw<Problem | null>(null);
   /** What came from another device and could not be kept, the last of it. */
   trouble = $state<string | null>(null);
+  /** Whether the phone may not meet devices near. */
+  notNear = $state(false);
   /** Seconds that the invitation still stands. */
   seconds = $state(0);
   #deaf: () => void;
@@ -25,7 +27,8 @@ export class CrewDesk {
     if (await this.ask.run(() => call("crew.view", {}))) this.#took();
   }
 
-  invite(): Promise<boolean> {
+  async invite(): Promise<boolean> {
+    await this.#near();
     return this.#change(() => call("crew.invite", {}));
   }
 
@@ -38,7 +41,8 @@ export class CrewDesk {
     return this.#change(() => call("crew.answer", { yes }));
   }
 
-  join(text: string): Promise<boolean> {
+  async join(text: string): Promise<boolean> {
+    await this.#near();
     return this.#change(() => call("crew.join", { text }));
   }
 
@@ -53,6 +57,11 @@ export class CrewDesk {
   close(): void {
     this.#deaf();
     clearInterval(this.#clock);
+  }
+
+  /** Asks the phone for leave to meet devices, now that it is needed. */
+  async #near(): Promise<void> {
+    if (phone) this.notNear = !(await phone.nearby().catch(() => true));
   }
 
   #hear(event: CoreEvent): void {

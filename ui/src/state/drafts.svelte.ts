@@ -12,9 +12,11 @@ class Drafts {
   /** Keys whose last text waits for an earlier sending to be answered. */
   #behind = new Set<string>();
 
-  async load(): Promise<void> {
-    const { drafts } = await call("draft.list", {});
+  /** Loads them; answers the language of this device, which comes along. */
+  async load(): Promise<string> {
+    const { drafts, language } = await call("draft.list", {});
     for (const [key, text] of Object.entries(drafts)) if (!this.#known.has(key)) this.#known.set(key, text);
+    return language;
   }
 
   get(key: string): string {

@@ -1,4 +1,5 @@
 // What is due next of all that waits: one timer to that moment, no asking in between.
+import { phone } from "../ipc/client.ts";
 import type { GroutView } from "../ipc/types.ts";
 
 /** The longest that a window's timer can wait, in milliseconds. */
@@ -11,9 +12,11 @@ class Due {
   /** Asks again what is due, where a screen shows it. */
   again: (() => void) | null = null;
 
-  /** Waits for what this view says is due next. */
-  wait(view: GroutView): void {
+  /** Waits for what this view says is due next. A phone is told as well: it says so while the app is closed. */
+  wait(view: GroutView, floor: string): void {
     clearTimeout(this.#timer);
+    const at = view.next_in_ms === null ? null : Date.now() + Math.max(view.next_in_ms, 0);
+    void phone?.remind(floor, view.next_words, at).catch(() => {});
     if (view.next_in_ms === null) return;
     const over = view.next_in_ms > longest;
     const words = view.next_words;
@@ -31,4 +34,13 @@ class Due {
 export const due = new Due();
 
 /** Whether the system may be asked to show what is due outside the window; it may not everywhere. */
-export const canAsk = (): boolean => "Notification" in window && Notification.permission === "default";
+export async function canAsk(): Promise<boolean> {
+  if (phone) return !(await phone.notices(false));
+  return "Notification" in window && Notification.permission === "default";
+}
+
+/** Asks for it. */
+export async function askNotices(): Promise<void> {
+  if (phone) await phone.notices(true);
+  else await Notification.requestPermission();
+}

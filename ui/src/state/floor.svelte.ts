@@ -3,7 +3,7 @@ import { call, hear } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
 import type { CoreEvent, FloorEdit, FloorView, Point, StraightedgeView } from "../ipc/types.ts";
 import { LengthEntry, pad } from "../keypad/pad.svelte.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { Ask } from "./ask.svelte.ts";
 
 /** A place where the rod is read: a station, a point again, or a reading that is put right. */

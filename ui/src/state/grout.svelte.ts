@@ -66,7 +66,7 @@ export class GroutDesk {
   }
 
   #took(): void {
-    if (this.ask.value) due.wait(this.ask.value);
+    if (this.ask.value) due.wait(this.ask.value, `${this.job}/${this.area}`);
   }
 
   async #change(question: () => Promise<GroutView>): Promise<boolean> {

@@ -1,5 +1,5 @@
 // The photos and notes of a job as the screens see them; pictures are taken in as a task.
-import { call, hear, pictures } from "../ipc/client.ts";
+import { call, hear, photograph, pictures } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
 import type { CoreEvent, PhotoList, PhotosTaken, PinAsk, PinView } from "../ipc/types.ts";
 import { Ask } from "./ask.svelte.ts";
@@ -32,10 +32,19 @@ export class PhotoDesk {
   }
 
   /** Lets a person choose pictures and takes them in. */
-  async add(pin: PinAsk): Promise<void> {
+  add(pin: PinAsk): Promise<void> {
+    return this.#takeIn(pin, pictures);
+  }
+
+  /** Has the phone's camera take a photo, and takes that in. */
+  take(pin: PinAsk): Promise<void> {
+    return this.#takeIn(pin, photograph);
+  }
+
+  async #takeIn(pin: PinAsk, choose: () => Promise<string[]>): Promise<void> {
     this.failed = [];
     try {
-      const paths = await pictures();
+      const paths = await choose();
       if (paths.length === 0) return;
       this.busy = true;
       const { task } = await call("photos.add", { job: this.job, paths, pin });

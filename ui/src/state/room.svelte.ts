@@ -3,7 +3,7 @@ import { call } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
 import type { RoomEdit, RoomView } from "../ipc/types.ts";
 import { LengthEntry, pad } from "../keypad/pad.svelte.ts";
-import { words } from "../words/en.ts";
+import { words } from "../words/words.ts";
 import { Ask } from "./ask.svelte.ts";
 import { nextPair, type Pair } from "./walk-order.ts";
 

@@ -2,7 +2,7 @@
 
 const count = (n: number, one: string, many: string): string => `${n.toLocaleString("en")} ${n === 1 ? one : many}`;
 
-export const words = {
+export const english = {
   program: "Drylay",
   noAnswer: "The core does not answer.",
   noAnswerHint: (detail: string) => `What you typed is kept here. Try again; if it stays like this, close the app and open it again. (${detail})`,
@@ -22,6 +22,13 @@ export const words = {
   stampsHide: "Hide who and when",
   earlier: (text: string) => `before: ${text}`,
   readOnly: "This store was written by a newer version. You can look, but nothing can be changed here.",
+  arrived: {
+    title: "Opened from elsewhere",
+    taking: "Taking it in…",
+    passphrase: "Words it is locked with",
+    take: "Take it in",
+    lost: (why: string) => `What was sent could not be read: ${why}.`,
+  },
   sheets: {
     name: "Sheets of this job",
     rooms: "Rooms",
@@ -45,6 +52,7 @@ export const words = {
     waits: "Who may walk where, when",
     noWaits: "Nothing waits.",
     timer: "One timer waits for what is due next. It shows here while the app is open; with the app closed nobody is told.",
+    timerPhone: "One timer waits for what is due next. The phone says so with the app closed as well, if it may show notices.",
     askNotice: "Let the system show it as well",
     says: "What the grout says",
     product: "Name of the grout",
@@ -835,6 +843,7 @@ export const words = {
     kind: "Pictures",
     heading: "Photos and notes",
     add: "Add photos",
+    camera: "Take a photo",
     adding: "Taking them in…",
     addNote: "Write a note",
     note: "Note",
@@ -982,6 +991,7 @@ export const words = {
     title: "Crew",
     key: (key: string) => `key ${key}…`,
     noNetwork: "No network here: nobody can be met.",
+    notNear: "Without leave to meet devices near, nobody is found. It can be given in the phone's settings.",
     filesWanted: (n: number) => `${count(n, "photo is", "photos are")} still to come.`,
     invite: "Invite a device",
     invitation: "Let the other device read this",
@@ -1029,6 +1039,8 @@ export const words = {
   device: {
     title: "This device",
     name: "Called",
+    language: "Language",
+    languages: { en: "English", de: "Deutsch" },
     theme: "Screen",
     themes: { system: "as the system", light: "light", dark: "dark", daylight: "daylight" },
     hands: "Hands",
@@ -1051,4 +1063,10 @@ export const words = {
   },
 };
 
-export type Words = typeof words;
+/** What every language has to say: the same keys, choices of the same values, words put together from the same things. */
+export type Words = Said<typeof english>;
+type Said<T> = T extends string
+  ? string
+  : T extends (...given: infer Given) => string
+    ? (...given: Given) => string
+    : { [Key in keyof T]: Key extends "value" ? T[Key] : Said<T[Key]> };

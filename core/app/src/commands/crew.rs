@@ -9,8 +9,8 @@ use crate::wire::{
     QrView,
 };
 use crate::words::say;
-use drylay_sync::{CrewError, PeerView, PublicKey, Why};
-use qrcodegen::{QrCode, QrCodeEcc};
+use drylay_sync::{CrewError, PeerView, PublicKey, SCHEME, Why};
+use qrcodegen::{QrCode, QrCodeEcc, QrSegment};
 
 pub(crate) fn view(session: &Session, _ask: Nothing) -> Result<CrewView, Problem> {
     let network = session.has_network();
@@ -176,9 +176,12 @@ fn invitation((shown, stands_ms): (&drylay_sync::Shown, u64)) -> CrewInvitation 
     }
 }
 
-/// The text as a QR code. An invitation is far shorter than the most that one holds.
+/// The text as a QR code, as a link: a phone's own camera hands it to the app that knows its scheme. An invitation is
+/// far shorter than the most that one holds. Letters and digits of the text take half the room that the scheme does.
 fn picture(text: &str) -> QrView {
-    let Ok(code) = QrCode::encode_text(text, QrCodeEcc::Medium) else {
+    let scheme = QrSegment::make_bytes(format!("{SCHEME}:").as_bytes());
+    let parts: Vec<QrSegment> = std::iter::once(scheme).chain(QrSegment::make_segments(text)).collect();
+    let Ok(code) = QrCode::encode_segments(&parts, QrCodeEcc::Medium) else {
         return QrView { size: 0, rows: Vec::new() };
     };
     let row = |y| (0..code.size()).map(|x| if code.get_module(x, y) { '#' } else { '.' }).collect();

@@ -2,8 +2,11 @@
 
 use super::jobs::said;
 use crate::Problem;
+use crate::language::Language;
 use crate::session::Session;
-use crate::wire::{BackupAsk, BackupDone, CheckView, DeviceRename, DeviceView, Nothing, OfJob, ReportText};
+use crate::wire::{
+    BackupAsk, BackupDone, CheckView, DeviceRename, DeviceSpeak, DeviceView, Nothing, OfJob, ReportText,
+};
 use crate::words::say;
 use drylay_document::anonymise::Anonymiser;
 use drylay_document::{JobView, Kind, RoomView};
@@ -12,6 +15,8 @@ use std::path::{Path, PathBuf};
 
 /// The report of the last crash in the store's folder, written by the window.
 const REPORT: &str = "last-report.txt";
+/// Where the language is kept among the store's settings.
+pub(crate) const LANGUAGE: &str = "device.language";
 
 pub(crate) fn view(session: &Session, _ask: Nothing) -> Result<DeviceView, Problem> {
     let desk = session.desk();
@@ -44,6 +49,15 @@ pub(crate) fn rename(session: &Session, ask: DeviceRename) -> Result<DeviceView,
         state.crew.rename(&name);
         Ok(())
     })?;
+    view(session, Nothing {})
+}
+
+/// Speaks another language from now on, and whenever this store is opened.
+pub(crate) fn speak(session: &Session, ask: DeviceSpeak) -> Result<DeviceView, Problem> {
+    let unknown = || Problem::new("device.language", "language").with("name", &ask.language);
+    let language = Language::of_code(&ask.language).ok_or_else(unknown)?;
+    session.desk().store.write(&[Op::Set { key: LANGUAGE, value: Some(language.code()) }])?;
+    language.speak();
     view(session, Nothing {})
 }
 

@@ -1,6 +1,7 @@
 //! What is being typed: reading it as it grows, and keeping it until it is entered.
 
 use crate::Problem;
+use crate::language::Language;
 use crate::session::Session;
 use crate::wire::{Done, DraftPut, Drafts, LengthAsk, Nothing, Typed};
 use drylay_store::Op;
@@ -27,5 +28,5 @@ pub(crate) fn put(session: &Session, ask: DraftPut) -> Result<Done, Problem> {
 
 pub(crate) fn list(session: &Session, _ask: Nothing) -> Result<Drafts, Problem> {
     let drafts = session.desk().store.drafts("")?.into_iter().collect();
-    Ok(Drafts { drafts })
+    Ok(Drafts { drafts, language: Language::now().code().to_owned() })
 }

@@ -33,7 +33,8 @@ pub(crate) fn write(session: &Session, ask: HandOverWrite) -> Result<BackupDone,
         parts.extend(desk.document(held.value.document, Kind::Room)?.map(Part::whole));
     }
     let stamp = Stamp { at: desk.world.now(), by: desk.me.clone() };
-    let mut bytes = HandOver { stamp, parts, files: files(&desk, &job.view, ask.photos.unwrap_or(true)) }.to_bytes();
+    let mut bytes =
+        HandOver { stamp, parts, files: files(&desk, &job.view, ask.photos.unwrap_or(true)) }.to_bytes();
     let world = desk.world.clone();
     drop(desk);
     let key = session.aboard().key();
@@ -155,7 +156,7 @@ impl Change<'_> {
 }
 
 /// A path that says everything: relative ones would depend on where the program was started.
-fn whole(path: &str) -> Result<PathBuf, Problem> {
+pub(super) fn whole(path: &str) -> Result<PathBuf, Problem> {
     let whole = PathBuf::from(path);
     let usable = whole.is_absolute() && whole.file_name().is_some();
     if usable { Ok(whole) } else { Err(Problem::new("backup.path", "path").with("path", path)) }
@@ -175,7 +176,7 @@ fn put(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     done
 }
 
-fn refused(path: &Path, error: &std::io::Error) -> Problem {
+pub(super) fn refused(path: &Path, error: &std::io::Error) -> Problem {
     Problem::new("store.io", "path").with("path", path.display()).with("why", error)
 }
 

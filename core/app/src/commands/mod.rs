@@ -2,6 +2,7 @@
 
 pub(crate) mod asks_edit;
 pub(crate) mod books;
+pub(crate) mod bring;
 pub(crate) mod buy;
 pub(crate) mod call;
 pub(crate) mod callback;

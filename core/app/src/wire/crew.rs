@@ -61,7 +61,7 @@ wire! {
         pub code: String,
         /// To be read by the other device.
         pub text: String,
-        /// The text as a QR code (ISO/IEC 18004).
+        /// The text as a QR code (ISO/IEC 18004), as a link: its scheme, a colon, the text.
         pub picture: QrView,
         /// How long it stands, in seconds.
         pub seconds: u32,

@@ -32,6 +32,8 @@ wire! {
     pub struct Drafts {
         /// Text by key.
         pub drafts: BTreeMap<String, String>,
+        /// The language of this device (ISO 639-1): the screens speak it too.
+        pub language: String,
     }
 }
 
@@ -92,6 +94,14 @@ request! {
     pub struct DeviceRename {
         /// The name.
         pub name: String,
+    }
+}
+
+request! {
+    /// Another language for this device.
+    pub struct DeviceSpeak {
+        /// Its code by ISO 639-1.
+        pub language: String,
     }
 }
 

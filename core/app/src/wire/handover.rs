@@ -49,3 +49,25 @@ wire! {
         pub waiting: u32,
     }
 }
+
+request! {
+    /// Takes in a file that came from elsewhere, whichever of ours it is.
+    pub struct FileBring {
+        /// The file.
+        pub path: String,
+        /// The words it was locked with, if it was.
+        #[serde(default)]
+        #[ts(optional)]
+        pub passphrase: Option<String>,
+    }
+}
+
+wire! {
+    /// A file that was taken in.
+    pub struct FileBrought {
+        /// The jobs that it held.
+        pub jobs: Vec<JobCard>,
+        /// Of a hand-over, whether it was signed, and by whom, in words; empty for a job sheet.
+        pub words: String,
+    }
+}

@@ -84,7 +84,12 @@ fn walls_and_a_diagonal(name: &str) -> (Place, [drylay_app::Session; 2], String,
 }
 
 /// Both read the second diagonal again apart; what is said of it on both screens.
-fn read_apart(place: &Place, [ana, ben]: &[drylay_app::Session; 2], at: (&str, &str), said: [&str; 2]) -> Value {
+fn read_apart(
+    place: &Place,
+    [ana, ben]: &[drylay_app::Session; 2],
+    at: (&str, &str),
+    said: [&str; 2],
+) -> Value {
     let (job, room) = at;
     let file = place.path("job.drylay");
     hand_over(ana, ben, job, &file);

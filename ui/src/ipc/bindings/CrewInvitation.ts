@@ -14,7 +14,7 @@ code: string,
  */
 text: string, 
 /**
- * The text as a QR code (ISO/IEC 18004).
+ * The text as a QR code (ISO/IEC 18004), as a link: its scheme, a colon, the text.
  */
 picture: QrView, 
 /**

@@ -7,4 +7,8 @@ export type Drafts = {
 /**
  * Text by key.
  */
-drafts: { [key in string]: string }, };
+drafts: { [key in string]: string }, 
+/**
+ * The language of this device (ISO 639-1): the screens speak it too.
+ */
+language: string, };

@@ -1,0 +1,7 @@
+//! The catalogue in German: a table for each of the two in English, with the same codes in the same order.
+
+mod messages;
+mod words;
+
+pub use messages::MESSAGES;
+pub use words::WORDS;

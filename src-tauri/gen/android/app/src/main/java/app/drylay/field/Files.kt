@@ -1,0 +1,104 @@
+package app.drylay.field
+
+import android.content.ContentResolver
+import android.content.Context
+import android.content.Intent
+import android.net.Uri
+import android.provider.OpenableColumns
+import androidx.core.content.FileProvider
+import java.io.File
+import java.io.IOException
+import java.util.UUID
+
+/**
+ * Files on their way in and out. The core reads and writes paths, other apps give and take content addresses: what comes
+ * is copied into the cache, what goes is lent out by the file provider.
+ */
+class Files(private val context: Context) {
+  private val arrived = File(context.cacheDir, "arrived")
+  private val leaving = File(context.cacheDir, "leaving")
+  private val camera = File(context.cacheDir, "camera")
+
+  /** What an earlier start has left behind. */
+  fun clear() = listOf(arrived, leaving, camera).forEach { it.deleteRecursively() }
+
+  /**
+   * Copies what an address holds into a file of its own; gives back its path. Only what other apps offer: an address of
+   * this app's own files would let anybody have them read.
+   */
+  fun takeIn(address: Uri): String {
+    if (address.scheme != ContentResolver.SCHEME_CONTENT || address.authority == authority()) {
+      throw IOException("nothing that another app offers")
+    }
+    val folder = File(arrived, UUID.randomUUID().toString())
+    if (!folder.mkdirs()) throw IOException("no room in the cache")
+    val file = File(folder, plain(nameOf(address)))
+    val source = context.contentResolver.openInputStream(address) ?: throw IOException("nothing to read")
+    source.use { from -> file.outputStream().use { to -> copy(from, to) } }
+    return file.path
+  }
+
+  /** Where a file is written that is to be sent. */
+  fun toSend(name: String): String {
+    val folder = File(leaving, UUID.randomUUID().toString())
+    if (!folder.mkdirs()) throw IOException("no room in the cache")
+    return File(folder, plain(name)).path
+  }
+
+  /** Where a camera is to write, and its address. */
+  fun forCamera(): Pair<File, Uri> {
+    if (!camera.isDirectory && !camera.mkdirs()) throw IOException("no room in the cache")
+    val file = File(camera, "${UUID.randomUUID()}.jpg")
+    return Pair(file, lent(file))
+  }
+
+  /** Asks which app is to get a file. */
+  fun share(path: String, kind: String): Intent = chooser(Intent(Intent.ACTION_SEND).apply {
+    val address = lent(File(path))
+    type = kind
+    putExtra(Intent.EXTRA_STREAM, address)
+    clipData = android.content.ClipData.newRawUri(null, address)
+    addFlags(Intent.FLAG_GRANT_READ_URI_PERMISSION)
+  })
+
+  /** Asks which app is to show a file. */
+  fun show(path: String, kind: String): Intent = chooser(Intent(Intent.ACTION_VIEW).apply {
+    setDataAndType(lent(File(path)), kind)
+    addFlags(Intent.FLAG_GRANT_READ_URI_PERMISSION)
+  })
+
+  private fun chooser(intent: Intent): Intent = Intent.createChooser(intent, context.getString(R.string.share_title))
+
+  /** Files outside the places of `file_paths.xml` are refused by the provider. */
+  private fun lent(file: File): Uri = FileProvider.getUriForFile(context, authority(), file)
+
+  private fun authority() = "${context.packageName}.fileprovider"
+
+  private fun nameOf(address: Uri): String {
+    val columns = arrayOf(OpenableColumns.DISPLAY_NAME)
+    return context.contentResolver.query(address, columns, null, null, null)?.use { rows ->
+      if (rows.moveToFirst()) rows.getString(0) else null
+    } ?: address.lastPathSegment ?: "file"
+  }
+
+  private fun copy(from: java.io.InputStream, to: java.io.OutputStream) {
+    val buffer = ByteArray(64 * 1024)
+    var sum = 0L
+    while (true) {
+      val read = from.read(buffer)
+      if (read < 0) return
+      sum += read
+      if (sum > MOST_BYTES) throw IOException("larger than what is taken in")
+      to.write(buffer, 0, read)
+    }
+  }
+
+  companion object {
+    /** As much as the core reads of a hand-over file. */
+    private const val MOST_BYTES = 1L shl 30
+
+    /** A name without anything that leads elsewhere. */
+    fun plain(name: String): String =
+      name.substringAfterLast('/').filter { it.isLetterOrDigit() || it in " ._-" }.trim(' ', '.').takeLast(80).ifEmpty { "file" }
+  }
+}

@@ -1,0 +1,25 @@
+package app.drylay.field
+
+import android.os.Bundle
+import android.view.View
+import androidx.activity.enableEdgeToEdge
+import androidx.core.graphics.Insets
+import androidx.core.view.ViewCompat
+import androidx.core.view.WindowInsetsCompat
+
+/**
+ * The one window. The screens reach under the bars and are told where those are (`Bars`); the keyboard makes the window
+ * shorter, as it did before windows reached from edge to edge. Back goes back in the screens' own history, by Tauri.
+ */
+class MainActivity : TauriActivity() {
+  override fun onCreate(savedInstanceState: Bundle?) {
+    enableEdgeToEdge()
+    super.onCreate(savedInstanceState)
+    ViewCompat.setOnApplyWindowInsetsListener(findViewById<View>(android.R.id.content)) { view, insets ->
+      val keyboard = insets.getInsets(WindowInsetsCompat.Type.ime()).bottom
+      view.setPadding(0, 0, 0, keyboard)
+      Bars.now = Bars.of(insets, keyboard > 0, resources.displayMetrics.density)
+      WindowInsetsCompat.Builder(insets).setInsets(WindowInsetsCompat.Type.ime(), Insets.NONE).build()
+    }
+  }
+}

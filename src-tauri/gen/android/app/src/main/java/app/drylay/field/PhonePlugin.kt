@@ -1,0 +1,269 @@
+package app.drylay.field
+
+import android.Manifest
+import android.app.Activity
+import android.content.ActivityNotFoundException
+import android.content.Intent
+import android.net.Uri
+import android.os.Build
+import android.provider.MediaStore
+import android.view.WindowManager
+import androidx.activity.result.ActivityResult
+import androidx.appcompat.app.AppCompatActivity
+import androidx.core.content.IntentCompat
+import app.tauri.PermissionState
+import app.tauri.annotation.ActivityCallback
+import app.tauri.annotation.Command
+import app.tauri.annotation.InvokeArg
+import app.tauri.annotation.Permission
+import app.tauri.annotation.PermissionCallback
+import app.tauri.annotation.TauriPlugin
+import app.tauri.plugin.Channel
+import app.tauri.plugin.Invoke
+import app.tauri.plugin.JSObject
+import app.tauri.plugin.Plugin
+import java.io.File
+import kotlin.concurrent.thread
+
+@InvokeArg
+class WatchArgs {
+  lateinit var channel: Channel
+}
+
+@InvokeArg
+class AwakeArgs {
+  var on: Boolean = false
+}
+
+@InvokeArg
+class RemindArgs {
+  lateinit var key: String
+  var words: String = ""
+  var at: Long? = null
+}
+
+@InvokeArg
+class TakeInArgs {
+  lateinit var addresses: List<String>
+}
+
+@InvokeArg
+class NameArgs {
+  lateinit var name: String
+}
+
+@InvokeArg
+class FileArgs {
+  lateinit var path: String
+  lateinit var kind: String
+}
+
+/**
+ * What only the phone can do, as commands of the window (src-tauri/src/phone.rs), and what happens to it, told by one
+ * channel: `changed` and `bound` (the network), `bars`, `link` (an invitation), `file` (one that another app sent).
+ */
+@TauriPlugin(
+  permissions = [
+    Permission(strings = [Manifest.permission.ACCESS_LOCAL_NETWORK], alias = "nearby"),
+    Permission(strings = [Manifest.permission.POST_NOTIFICATIONS], alias = "notices")
+  ]
+)
+class PhonePlugin(private val activity: Activity) : Plugin(activity) {
+  private val files = Files(activity)
+  private val near = Near(activity) { what -> tell(what) {} }
+  private var channel: Channel? = null
+  private var photo: File? = null
+
+  /** From now on the window is told what happens, first of all by what the app was started. */
+  @Command
+  fun watch(invoke: Invoke) {
+    channel = invoke.parseArgs(WatchArgs::class.java).channel
+    files.clear()
+    Bars.changed = { bars -> tell("bars") { put("bars", bars.toJson()) } }
+    near.watch()
+    near.hear(true)
+    invoke.resolve()
+    val again = activity.intent.flags and Intent.FLAG_ACTIVITY_LAUNCHED_FROM_HISTORY != 0
+    if (!again) take(activity.intent)
+  }
+
+  override fun onNewIntent(intent: Intent) = take(intent)
+
+  override fun onResume(activity: AppCompatActivity) {
+    if (channel != null) near.hear(true)
+  }
+
+  override fun onPause(activity: AppCompatActivity) = near.hear(false)
+
+  @Command
+  fun bars(invoke: Invoke) = invoke.resolve(Bars.now.toJson())
+
+  /** Keeps the screen on, or no longer. */
+  @Command
+  fun awake(invoke: Invoke) {
+    val on = invoke.parseArgs(AwakeArgs::class.java).on
+    activity.runOnUiThread {
+      val flag = WindowManager.LayoutParams.FLAG_KEEP_SCREEN_ON
+      if (on) activity.window.addFlags(flag) else activity.window.clearFlags(flag)
+      invoke.resolve()
+    }
+  }
+
+  /** Whether devices near may be met; asks where that takes a permission. */
+  @Command
+  fun nearby(invoke: Invoke) {
+    val asked = Build.VERSION.SDK_INT >= LOCAL_NETWORK_ASKED_SINCE
+    if (asked && getPermissionState("nearby") != PermissionState.GRANTED) {
+      requestPermissionForAlias("nearby", invoke, "nearbyAnswered")
+    } else {
+      allowed(invoke, true)
+    }
+  }
+
+  @PermissionCallback
+  fun nearbyAnswered(invoke: Invoke) {
+    val granted = getPermissionState("nearby") == PermissionState.GRANTED
+    if (granted) tell("bound") {}
+    allowed(invoke, granted)
+  }
+
+  /** Whether notices may be shown; never asks. */
+  @Command
+  fun notices(invoke: Invoke) = allowed(invoke, noticesAllowed())
+
+  /** Whether notices may be shown; asks where that takes a permission. */
+  @Command
+  fun askNotices(invoke: Invoke) {
+    if (noticesAllowed()) return allowed(invoke, true)
+    requestPermissionForAlias("notices", invoke, "noticesAnswered")
+  }
+
+  @PermissionCallback
+  fun noticesAnswered(invoke: Invoke) = allowed(invoke, noticesAllowed())
+
+  /** Sets what is due next of one floor; without a time nothing is. */
+  @Command
+  fun remind(invoke: Invoke) {
+    val args = invoke.parseArgs(RemindArgs::class.java)
+    val at = args.at
+    if (at == null) Reminder.forget(activity, args.key) else Reminder.remind(activity, args.key, at, args.words)
+    invoke.resolve()
+  }
+
+  /** Copies what was chosen in other apps to where the core can read it. */
+  @Command
+  fun takeIn(invoke: Invoke) {
+    val addresses = invoke.parseArgs(TakeInArgs::class.java).addresses
+    apart(invoke) {
+      val paths = app.tauri.plugin.JSArray()
+      addresses.forEach { paths.put(files.takeIn(Uri.parse(it))) }
+      invoke.resolve(JSObject().apply { put("paths", paths) })
+    }
+  }
+
+  /** Has the phone's own camera take a photo; answers where it lies, or nothing. */
+  @Command
+  fun camera(invoke: Invoke) {
+    try {
+      val (file, address) = files.forCamera()
+      photo = file
+      val intent = Intent(MediaStore.ACTION_IMAGE_CAPTURE).putExtra(MediaStore.EXTRA_OUTPUT, address)
+      intent.addFlags(Intent.FLAG_GRANT_WRITE_URI_PERMISSION)
+      startActivityForResult(invoke, intent, "photoTaken")
+    } catch (none: ActivityNotFoundException) {
+      invoke.reject("This phone has no app for the camera.", none)
+    } catch (failed: java.io.IOException) {
+      invoke.reject(failed.message, failed)
+    }
+  }
+
+  @ActivityCallback
+  fun photoTaken(invoke: Invoke, result: ActivityResult) {
+    val path = photo?.takeIf { result.resultCode == Activity.RESULT_OK && it.length() > 0 }?.path
+    invoke.resolve(JSObject().apply { put("path", path ?: org.json.JSONObject.NULL) })
+  }
+
+  /** Where a file of that name is to be written before it is shared. */
+  @Command
+  fun toSend(invoke: Invoke) = apart(invoke) {
+    val path = files.toSend(invoke.parseArgs(NameArgs::class.java).name)
+    invoke.resolve(JSObject().apply { put("path", path) })
+  }
+
+  @Command
+  fun share(invoke: Invoke) {
+    val args = invoke.parseArgs(FileArgs::class.java)
+    start(invoke) { files.share(args.path, args.kind) }
+  }
+
+  @Command
+  fun show(invoke: Invoke) {
+    val args = invoke.parseArgs(FileArgs::class.java)
+    start(invoke) { files.show(args.path, args.kind) }
+  }
+
+  private fun start(invoke: Invoke, intent: () -> Intent) {
+    try {
+      activity.startActivity(intent())
+      invoke.resolve()
+    } catch (none: ActivityNotFoundException) {
+      invoke.reject("This phone has no app for such a file.", none)
+    } catch (outside: IllegalArgumentException) {
+      invoke.reject("This file is none that may be handed out.", outside)
+    }
+  }
+
+  private fun take(intent: Intent) {
+    when (intent.action) {
+      Intent.ACTION_VIEW -> intent.data?.let { if (it.scheme == LINK_SCHEME) link(it) else bring(it) }
+      Intent.ACTION_SEND -> IntentCompat.getParcelableExtra(intent, Intent.EXTRA_STREAM, Uri::class.java)?.let(::bring)
+    }
+  }
+
+  private fun link(address: Uri) = tell("link") { put("text", address.toString()) }
+
+  private fun bring(address: Uri) {
+    thread {
+      try {
+        val path = files.takeIn(address)
+        tell("file") { put("path", path) }
+      } catch (failed: Exception) {
+        tell("lost") { put("why", failed.message ?: failed.javaClass.simpleName) }
+      }
+    }
+  }
+
+  private fun noticesAllowed() =
+    Build.VERSION.SDK_INT < NOTICES_ASKED_SINCE || getPermissionState("notices") == PermissionState.GRANTED
+
+  private fun allowed(invoke: Invoke, yes: Boolean) = invoke.resolve(JSObject().apply { put("allowed", yes) })
+
+  private fun tell(what: String, more: JSObject.() -> Unit) {
+    channel?.send(JSObject().apply {
+      put("kind", what)
+      more()
+    })
+  }
+
+  /** Files may be long; the window does not wait for them. */
+  private fun apart(invoke: Invoke, act: () -> Unit) {
+    thread {
+      try {
+        act()
+      } catch (failed: Exception) {
+        invoke.reject(failed.message ?: failed.javaClass.simpleName, failed)
+      }
+    }
+  }
+
+  companion object {
+    /** As `SCHEME` in core/sync/src/invitation.rs. */
+    const val LINK_SCHEME = "drylay"
+
+    /** Android 13. */
+    const val NOTICES_ASKED_SINCE = 33
+
+    /** Android 17. */
+    const val LOCAL_NETWORK_ASKED_SINCE = 37
+  }
+}

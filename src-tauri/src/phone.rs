@@ -1,0 +1,116 @@
+//! What only a phone has: the Kotlin half is `PhonePlugin` in `src-tauri/gen/android`.
+//!
+//! The screens ask by the command `phone`; what happens to the phone comes by one channel. The network is dealt with
+//! here, bars are passed on to the screens, and what other apps send goes the way of everything that arrives.
+
+use crate::arrivals::{self, Arrival};
+use crate::door::Core;
+use crate::line::Line;
+use drylay_app::Problem;
+use serde_json::{Value, json};
+use std::error::Error;
+use std::path::{Path, PathBuf};
+use tauri::ipc::{Channel, InvokeResponseBody};
+use tauri::plugin::{Builder, PluginHandle, TauriPlugin};
+use tauri::{AppHandle, Emitter, Manager, Runtime, State};
+
+/// The package and the class of the Kotlin half.
+const PACKAGE: &str = "app.drylay.field";
+const CLASS: &str = "PhonePlugin";
+/// The event that tells the screens of the phone's bars.
+const EVENT: &str = "drylay-bars";
+/// What the screens may ask for; `watch` is not theirs.
+const ALLOWED: [&str; 10] =
+    ["bars", "awake", "nearby", "notices", "askNotices", "remind", "takeIn", "camera", "toSend", "share"];
+
+/// The Kotlin half.
+#[derive(Debug)]
+pub(crate) struct Phone<R: Runtime>(PluginHandle<R>);
+
+impl<R: Runtime> Clone for Phone<R> {
+    fn clone(&self) -> Self {
+        Self(self.0.clone())
+    }
+}
+
+/// Makes the Kotlin half.
+pub(crate) fn plugin<R: Runtime>() -> TauriPlugin<R> {
+    Builder::new("phone")
+        .setup(|app, api| {
+            app.manage(Phone(api.register_android_plugin(PACKAGE, CLASS)?));
+            Ok(())
+        })
+        .build()
+}
+
+/// From now on the phone tells what happens. Core, line and arrivals must be there.
+///
+/// # Errors
+/// If the Kotlin half does not answer.
+pub(crate) fn watch<R: Runtime>(app: &AppHandle<R>) -> Result<(), Box<dyn Error>> {
+    let phone = app.state::<Phone<R>>().inner().clone();
+    let told = app.clone();
+    let channel: Channel<Value> = Channel::new(move |body| {
+        if let InvokeResponseBody::Json(text) = body
+            && let Ok(message) = serde_json::from_str::<Value>(&text)
+        {
+            hear(&told, &message);
+        }
+        Ok(())
+    });
+    phone.0.run_mobile_plugin::<()>("watch", json!({ "channel": channel }))?;
+    Ok(())
+}
+
+/// What happened. This runs on whatever thread the phone told it on, so nothing here may take long.
+fn hear<R: Runtime>(app: &AppHandle<R>, message: &Value) {
+    let text = |name: &str| message[name].as_str().unwrap_or_default().to_owned();
+    match message["kind"].as_str() {
+        Some("changed") => app.state::<Line>().changed(),
+        Some("bound") => {
+            let app = app.clone();
+            std::thread::spawn(move || app.state::<Line>().again());
+        }
+        Some("bars") => {
+            // Without a window nobody needs to know; it asks when it opens.
+            let _ = app.emit(EVENT, &message["bars"]);
+        }
+        Some("link") => arrivals::hand_on(app, Arrival::Link(text("text"))),
+        Some("file") => arrivals::hand_on(app, Arrival::File(PathBuf::from(text("path")))),
+        Some("lost") => arrivals::hand_on(app, Arrival::Lost(text("why"))),
+        _ => app.state::<Core>().note("the phone told something that is not known here"),
+    }
+}
+
+/// Shows a file by whichever app of the phone a person chooses.
+///
+/// # Errors
+/// In words, why it cannot.
+pub(crate) fn show<R: Runtime>(app: &AppHandle<R>, path: &Path) -> Result<(), String> {
+    let kind = match path.extension().and_then(|ending| ending.to_str()) {
+        Some("pdf") => "application/pdf",
+        Some("svg") => "image/svg+xml",
+        Some("dxf") => "image/vnd.dxf",
+        Some("csv") => "text/csv",
+        Some("json") => "application/json",
+        _ => "application/octet-stream",
+    };
+    let phone = app.state::<Phone<R>>();
+    let asked = json!({ "path": path.to_string_lossy(), "kind": kind });
+    phone.0.run_mobile_plugin::<()>("show", asked).map_err(|error| error.to_string())
+}
+
+/// The command of the screens: `invoke("phone", { name, args })`.
+#[tauri::command]
+pub(crate) async fn phone<R: Runtime>(
+    phone: State<'_, Phone<R>>,
+    name: String,
+    args: Value,
+) -> Result<Value, Problem> {
+    if !ALLOWED.contains(&name.as_str()) {
+        return Err(Problem::new("command.unknown", "").with("name", name));
+    }
+    let phone = phone.inner().clone();
+    let answer = phone.0.run_mobile_plugin_async::<Value>(name, args).await;
+    answer.map_err(|error| Problem::new("phone.refused", "").with("why", error))
+}

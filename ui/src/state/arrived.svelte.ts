@@ -1,0 +1,69 @@
+// What came from outside: an invitation goes to the crew's screen, a file is taken in at once; a locked one asks for its words.
+import { arrivals, call } from "../ipc/client.ts";
+import type { Arrival } from "../ipc/door.ts";
+import { problemFrom, type Problem } from "../ipc/errors.ts";
+import { words } from "../words/words.ts";
+import { drafts } from "./drafts.svelte.ts";
+import { where } from "./place.svelte.ts";
+
+class Arrived {
+  /** The file that is being taken in, or waits for its words. */
+  file = $state<string | null>(null);
+  busy = $state(false);
+  /** What to tell of it: whose signature it bears, or why nothing came of it. */
+  said = $state("");
+  problem = $state.raw<Problem | null>(null);
+  #waiting: string[] = [];
+
+  start(): void {
+    arrivals((arrival) => this.#hear(arrival));
+  }
+
+  /** Whether the file asks for the words it was locked with. */
+  get locked(): boolean {
+    return this.problem?.code === "handover.locked" || this.problem?.code === "handover.passphrase_wrong";
+  }
+
+  async take(passphrase: string): Promise<void> {
+    if (this.file === null) return;
+    this.busy = true;
+    this.problem = null;
+    try {
+      const { jobs, words: said } = await call("files.bring", { path: this.file, ...(passphrase ? { passphrase } : {}) });
+      this.said = said;
+      this.file = null;
+      const [first] = jobs;
+      if (first) where.go(jobs.length > 1 ? { screen: "jobs" } : { screen: "job", job: first.id });
+    } catch (reason) {
+      this.problem = problemFrom(reason);
+    } finally {
+      this.busy = false;
+    }
+    if (this.file === null) this.#next();
+  }
+
+  /** Leaves it, and goes on with what came after it. */
+  leave(): void {
+    [this.file, this.said, this.problem] = [null, "", null];
+    this.#next();
+  }
+
+  #hear(arrival: Arrival): void {
+    if (arrival.kind === "file") {
+      this.#waiting.push(arrival.text);
+      if (this.file === null && !this.problem) this.#next();
+    } else if (arrival.kind === "link") {
+      drafts.put("crew/join", arrival.text, true);
+      where.go({ screen: "crew" });
+    } else this.said = words.arrived.lost(arrival.text);
+  }
+
+  #next(): void {
+    const next = this.#waiting.shift();
+    if (next === undefined) return;
+    this.file = next;
+    void this.take("");
+  }
+}
+
+export const arrived = new Arrived();
