@@ -173,7 +173,7 @@ def check_kinds(manifest: ElementTree.Element) -> list[str]:
         taken = {data.get(f"{ANDROID}mimeType") for data in intent.iter("data")} - {None}
         if taken and not known <= taken:
             faults.append(f"an intent filter takes {sorted(taken)} and not all of {sorted(known)}")
-    given = constant("ui/src/components/job/HandOver.svelte", r'const kind = "([^"]+)"')
+    given = constant("ui/src/ipc/window.ts", r'const handOverKind = "([^"]+)"')
     if given not in known:
         faults.append(f"the screens hand over files of the kind {given!r}")
     return faults
