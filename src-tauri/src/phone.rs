@@ -12,7 +12,7 @@ use std::error::Error;
 use std::path::{Path, PathBuf};
 use tauri::ipc::{Channel, InvokeResponseBody};
 use tauri::plugin::{Builder, PluginHandle, TauriPlugin};
-use tauri::{AppHandle, Emitter, Manager, Runtime, State};
+use tauri::{AppHandle, Emitter, Manager, State, Wry};
 
 /// The package and the class of the Kotlin half.
 const PACKAGE: &str = "app.drylay.field";
@@ -24,17 +24,11 @@ const ALLOWED: [&str; 10] =
     ["bars", "awake", "nearby", "notices", "askNotices", "remind", "takeIn", "camera", "toSend", "share"];
 
 /// The Kotlin half.
-#[derive(Debug)]
-pub(crate) struct Phone<R: Runtime>(PluginHandle<R>);
-
-impl<R: Runtime> Clone for Phone<R> {
-    fn clone(&self) -> Self {
-        Self(self.0.clone())
-    }
-}
+#[derive(Clone, Debug)]
+pub(crate) struct Phone(PluginHandle<Wry>);
 
 /// Makes the Kotlin half.
-pub(crate) fn plugin<R: Runtime>() -> TauriPlugin<R> {
+pub(crate) fn plugin() -> TauriPlugin<Wry> {
     Builder::new("phone")
         .setup(|app, api| {
             app.manage(Phone(api.register_android_plugin(PACKAGE, CLASS)?));
@@ -47,8 +41,8 @@ pub(crate) fn plugin<R: Runtime>() -> TauriPlugin<R> {
 ///
 /// # Errors
 /// If the Kotlin half does not answer.
-pub(crate) fn watch<R: Runtime>(app: &AppHandle<R>) -> Result<(), Box<dyn Error>> {
-    let phone = app.state::<Phone<R>>().inner().clone();
+pub(crate) fn watch(app: &AppHandle) -> Result<(), Box<dyn Error>> {
+    let phone = app.state::<Phone>().inner().clone();
     let told = app.clone();
     let channel: Channel<Value> = Channel::new(move |body| {
         if let InvokeResponseBody::Json(text) = body
@@ -63,7 +57,7 @@ pub(crate) fn watch<R: Runtime>(app: &AppHandle<R>) -> Result<(), Box<dyn Error>
 }
 
 /// What happened. This runs on whatever thread the phone told it on, so nothing here may take long.
-fn hear<R: Runtime>(app: &AppHandle<R>, message: &Value) {
+fn hear(app: &AppHandle, message: &Value) {
     let text = |name: &str| message[name].as_str().unwrap_or_default().to_owned();
     match message["kind"].as_str() {
         Some("changed") => app.state::<Line>().changed(),
@@ -86,7 +80,7 @@ fn hear<R: Runtime>(app: &AppHandle<R>, message: &Value) {
 ///
 /// # Errors
 /// In words, why it cannot.
-pub(crate) fn show<R: Runtime>(app: &AppHandle<R>, path: &Path) -> Result<(), String> {
+pub(crate) fn show(app: &AppHandle, path: &Path) -> Result<(), String> {
     let kind = match path.extension().and_then(|ending| ending.to_str()) {
         Some("pdf") => "application/pdf",
         Some("svg") => "image/svg+xml",
@@ -95,18 +89,14 @@ pub(crate) fn show<R: Runtime>(app: &AppHandle<R>, path: &Path) -> Result<(), St
         Some("json") => "application/json",
         _ => "application/octet-stream",
     };
-    let phone = app.state::<Phone<R>>();
+    let phone = app.state::<Phone>();
     let asked = json!({ "path": path.to_string_lossy(), "kind": kind });
     phone.0.run_mobile_plugin::<()>("show", asked).map_err(|error| error.to_string())
 }
 
 /// The command of the screens: `invoke("phone", { name, args })`.
 #[tauri::command]
-pub(crate) async fn phone<R: Runtime>(
-    phone: State<'_, Phone<R>>,
-    name: String,
-    args: Value,
-) -> Result<Value, Problem> {
+pub(crate) async fn phone(phone: State<'_, Phone>, name: String, args: Value) -> Result<Value, Problem> {
     if !ALLOWED.contains(&name.as_str()) {
         return Err(Problem::new("command.unknown", "").with("name", name));
     }
