@@ -78,6 +78,10 @@ fn looking_plans_nothing_and_a_task_counts_the_rest() {
     let waiting: Vec<&str> =
         first["waiting"].as_array().expect("a list").iter().filter_map(Value::as_str).collect();
     assert_eq!(waiting.len(), 3, "two areas and the kitchen's floor: {waiting:?}");
+    assert!(
+        waiting.iter().all(|line| !line.starts_with(':')),
+        "areas without a name go by their rooms: {waiting:?}"
+    );
     let events = shop.session.subscribe();
     let task = shop.call("buy.count")["task"].clone();
     let (end, told) = ended(&events, &task);

@@ -8,6 +8,7 @@ use crate::Problem;
 use crate::answers::{PlannedArea, RoomWork, Site, TakeoffAnswer, count as counted};
 use crate::desk::{Desk, SeenJob};
 use crate::floors::{FloorSheet, newest_round};
+use crate::laying::area_name;
 use crate::planned::{FIRST_ANSWER, work_out};
 use crate::session::Session;
 use crate::task::{self, GoOn};
@@ -100,7 +101,7 @@ pub(crate) fn reckon(session: &Session, id: &str) -> Result<Reckoned, Problem> {
                 known.areas.push(planned);
             }
             Ok(None) => {
-                let (id, name) = (area.id.to_string(), area.value.name.clone().unwrap_or_default());
+                let (id, name) = (area.id.to_string(), area_name(&known.job, area));
                 known.waiting.push(Waiting::Area { id, name });
             }
             Err(problem) => known.problems.push(problem),
