@@ -959,6 +959,8 @@ export const german: Words = {
     show: "Öffnen",
     openFile: (name: string) => `${name} öffnen`,
     copy: "Kopieren, wo es liegt",
+    send: "Weitergeben",
+    sendOf: (name: string) => `Weitergeben: ${name}`,
     copyOf: (name: string) => `Kopieren, wo es liegt: ${name}`,
     copied: "Kopiert",
     law: "Papiere sagen, was abgelesen, geplant und vereinbart wurde. Sie bescheinigen nichts; örtliche Vorschriften und zugelassene Fachleute entscheiden.",

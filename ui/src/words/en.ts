@@ -936,6 +936,8 @@ export const english = {
     show: "Open",
     openFile: (name: string) => `Open ${name}`,
     copy: "Copy where it lies",
+    send: "Send",
+    sendOf: (name: string) => `Send: ${name}`,
     copyOf: (name: string) => `Copy where it lies: ${name}`,
     copied: "Copied",
     law: "Papers say what was read, planned and agreed. They certify nothing; local codes and licensed people decide.",

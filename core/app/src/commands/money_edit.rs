@@ -174,7 +174,7 @@ impl Putter<'_> {
             product,
             lines: old.map(|old| old.lines.clone()).unwrap_or_default(),
             discount_percent,
-            chosen: old.and_then(|old| old.chosen.clone()),
+            chosen: old.and_then(|old| old.chosen),
         };
         let edits = match self.at {
             None => vec![Edit::add(self.new, said(None))],

@@ -3,7 +3,7 @@
 use crate::messages::Entry;
 
 /// By code, as [`ENGLISH`](crate::messages::ENGLISH).
-pub const MESSAGES: &[Entry] = &[
+pub(crate) const MESSAGES: &[Entry] = &[
     (
         "area.incomplete",
         "Die Fläche lässt sich noch nicht planen: Ihrem Produkt fehlt das Maß, oder ein Raum davon ist nicht auf diesem Gerät.",

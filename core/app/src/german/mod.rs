@@ -3,5 +3,5 @@
 mod messages;
 mod words;
 
-pub use messages::MESSAGES;
-pub use words::WORDS;
+pub(crate) use messages::MESSAGES;
+pub(crate) use words::WORDS;

@@ -1,7 +1,7 @@
 //! Labels, verdicts and the like, in German.
 
 /// By code, as [`ENGLISH`](crate::words::ENGLISH).
-pub const WORDS: &[(&str, &str)] = &[
+pub(crate) const WORDS: &[(&str, &str)] = &[
     ("base.at_least", "mindestens {least}"),
     ("base.at_most", "höchstens {most}"),
     ("base.content", "{n} % im Holz"),
