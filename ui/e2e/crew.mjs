@@ -134,7 +134,10 @@ export async function crewStories({ story, browser, watch }) {
     await page.getByLabel("The file is locked. Passphrase").fill("eight wet tiles");
     await button("Open it").tap();
     await page.getByText("The passphrase is not the one.").waitFor();
-    await inspect("Crew, a locked file");
+  });
+  await inspect("Crew, a locked file");
+
+  await story.step("with its words it opens", async () => {
     await page.getByLabel("The file is locked. Passphrase").fill("seven wet tiles");
     await button("Open it").tap();
     await page.getByText("Signed by this device.").waitFor();

@@ -52,8 +52,8 @@ fn an_edit_costs_less_than_700_bytes_both_ways() {
         assert_eq!(net.devices[0].heads(), net.devices[1].heads());
     }
     costs.sort_unstable();
-    println!("{costs:?}");
-    assert!(costs[10] < 700, "{costs:?}");
+    // The rest up to 700 is for the heads of four packets (Ethernet, IPv4, UDP, QUIC and its seal, 80 bytes each).
+    assert!(costs[10] < 380, "{costs:?}");
     net.settle();
     assert!(level(&net));
 }
