@@ -4,17 +4,18 @@ use super::buy::view as buy_view;
 use super::plan::measure;
 use super::quote::{change, view};
 use crate::Problem;
+use crate::desk::SeenJob;
 use crate::forms::{BOUGHT, Filled, INSTEAD, QUOTED};
+use crate::laying::area_name;
 use crate::refusal::unknown;
 use crate::session::Session;
-use crate::views::money::area_name;
 use crate::wire::{BuyView, GroundEdit, MoneyEditAsk, OfJob, QuoteView};
 use crate::words::say;
 use drylay_document::exchange::{Layouts, supply, supply_entry};
 use drylay_document::sheet::{
     Extra, Hidden, Measure, Pack, Per, Quote, QuoteLine, Sheet, Supply, SupplyUse, Task,
 };
-use drylay_document::{Decimal, Edit, Entry as _, Held, JobEntry, JobView, Product, Variant as Kept};
+use drylay_document::{Decimal, Edit, Entry as _, Held, JobEntry, Product, Variant as Kept};
 use drylay_geometry::{ItemId, ProductId};
 
 /// The form of a variant.
@@ -30,7 +31,7 @@ pub(crate) fn quote_entry(session: &Session, ask: MoneyEditAsk) -> Result<QuoteV
     match &ask.edit {
         GroundEdit::Put { of, id, fields } => {
             let f = Filled::of(job.units, QUOTED, of, fields)?;
-            let put = Putter { f, job: &job.view, sheet: &sheet, at: id.as_deref(), new: &new };
+            let put = Putter { f, job: &job, sheet: &sheet, at: id.as_deref(), new: &new };
             if of == VARIANT {
                 let (edits, name) = put.variant()?;
                 session.change(job.id, say("what.variant", &[("name", &name)]), |change| {
@@ -88,7 +89,7 @@ fn kept<T>(old: Option<&T>, extra: impl Fn(&T) -> &Extra) -> Extra {
 
 struct Putter<'a> {
     f: Filled<'a>,
-    job: &'a JobView,
+    job: &'a SeenJob,
     sheet: &'a Sheet,
     at: Option<&'a str>,
     new: &'a ItemId,
@@ -155,12 +156,9 @@ impl Putter<'_> {
                 Some(ItemId::new(id))
             }
         };
-        let known: Vec<(&str, &str)> = self
-            .sheet
-            .areas
-            .iter()
-            .map(|area| (area.id.as_str(), area_name(self.job, area.id.as_str())))
-            .collect();
+        let areas = self.job.view.areas.live.iter();
+        let known: Vec<(&str, String)> =
+            areas.map(|area| (area.id.as_str(), area_name(self.job, area))).collect();
         let areas = named(f.text("only_areas"), &known, "edit.fields.only_areas")?;
         let discount_percent = decimal(f, "discount_percent")?;
         if let Some(rate) = discount_percent.as_ref().filter(|rate| rate.to_f64() > 100.0) {
@@ -179,7 +177,7 @@ impl Putter<'_> {
         let edits = match self.at {
             None => vec![Edit::add(self.new, said(None))],
             Some(id) => {
-                let held = self.job.variants.get(&ItemId::new(id));
+                let held = self.job.view.variants.get(&ItemId::new(id));
                 let held = held.ok_or_else(|| unknown("entry.unknown", "edit.id", id))?;
                 let after = said(Some(&held.value));
                 if after == held.value {
@@ -235,25 +233,33 @@ fn money(f: &Filled<'_>, name: &str) -> Result<Option<String>, Problem> {
     Ok(decimal(f, name)?.map(|found| found.as_str().to_owned()))
 }
 
-/// Things by their names or ids, with commas between them; names that have commas themselves as the only one.
-fn named(text: Option<String>, known: &[(&str, &str)], place: &str) -> Result<Vec<String>, Problem> {
-    let Some(text) = text else { return Ok(Vec::new()) };
-    let find = |text: &str| {
-        let found = known.iter().find(|(id, name)| *id == text || *name == text);
-        found.map(|(id, _)| (*id).to_owned())
-    };
-    if let Some(one) = find(&text) {
-        return Ok(vec![one]);
-    }
+/// Things by their names or ids, with commas between them; names may have commas themselves.
+fn named(text: Option<String>, known: &[(&str, String)], place: &str) -> Result<Vec<String>, Problem> {
+    let text = text.unwrap_or_default();
+    let mut rest = text.trim();
     let mut all = Vec::new();
-    for name in text.split(',').map(str::trim).filter(|name| !name.is_empty()) {
-        let id = find(name).ok_or_else(|| {
-            let names: Vec<&str> = known.iter().map(|(_, name)| *name).collect();
-            Problem::new("form.unknown_name", place).with("name", name).with("known", names.join(", "))
-        })?;
-        if !all.contains(&id) {
-            all.push(id);
+    while !rest.is_empty() {
+        // The longest name that ends where the text does, or at a comma.
+        let ends = |name: &str| {
+            let after = rest.strip_prefix(name).filter(|_| !name.is_empty())?.trim_start();
+            let after = if after.is_empty() { after } else { after.strip_prefix(',')?.trim_start() };
+            Some((name.len(), after))
+        };
+        let fits = known.iter().filter_map(|(id, name)| {
+            let (long, after) = ends(name).max(ends(id))?;
+            Some((long, *id, after))
+        });
+        let Some((_, id, after)) = fits.max_by_key(|(long, ..)| *long) else {
+            let name = rest.split(',').next().unwrap_or(rest).trim();
+            let names: Vec<&str> = known.iter().map(|(_, name)| name.as_str()).collect();
+            return Err(Problem::new("form.unknown_name", place)
+                .with("name", name)
+                .with("known", names.join(", ")));
+        };
+        if !all.iter().any(|known| known == id) {
+            all.push(id.to_owned());
         }
+        rest = after;
     }
     Ok(all)
 }
@@ -321,11 +327,8 @@ fn a_supply(
     let old = held.and_then(supply);
     let used_as = f.must("use", SupplyUse::from_word)?;
     let name = f.text("name").ok_or_else(|| Problem::new("form.name", "edit.fields.name"))?;
-    let known: Vec<(&str, &str)> = sheet
-        .products
-        .iter()
-        .map(|product| (product.id.as_str(), sheet.bought_name(product.id.as_str())))
-        .collect();
+    let products = sheet.products.iter().map(|product| product.id.as_str());
+    let known: Vec<(&str, String)> = products.map(|id| (id, sheet.bought_name(id).to_owned())).collect();
     let with = named(f.text("only_with"), &known, "edit.fields.only_with")?;
     let long =
         |name: &str| -> Result<Option<Measure>, Problem> { Ok(f.positive(name)?.as_ref().map(measure)) };

@@ -1,12 +1,15 @@
 //! What a quote and an order have beside the plan, as entries of their forms.
 
 use super::ground::Fields;
+use crate::desk::SeenJob;
 use crate::forms::{BOUGHT, Form, INSTEAD, QUOTED};
+use crate::laying::area_name;
 use crate::show::stamp;
 use crate::wire::{EntryView, FormView, OptionView};
 use drylay_document::exchange::supply;
 use drylay_document::sheet::{Product, Quote, Sheet};
 use drylay_document::{Decimal, Held, JobView, Product as Kept};
+use drylay_geometry::ItemId;
 
 /// The forms of a quote; a variant's product is one of the job's.
 pub(crate) fn quote_forms(sheet: &Sheet) -> Vec<FormView> {
@@ -47,7 +50,7 @@ fn entry(of: &str, id: &str, title: &str, fields: Fields) -> EntryView {
 }
 
 /// What a quote has beside the plan. What stands in a list is named by its place in it.
-pub(crate) fn quoted(job: &JobView, quote: &Quote) -> Vec<EntryView> {
+pub(crate) fn quoted(job: &SeenJob, quote: &Quote) -> Vec<EntryView> {
     let place = |n: usize| n.to_string();
     let mut all = Vec::new();
     for (n, task) in quote.work.iter().enumerate() {
@@ -79,7 +82,11 @@ pub(crate) fn quoted(job: &JobView, quote: &Quote) -> Vec<EntryView> {
         all.push(entry("priced", &place(n), &line.name, fields));
     }
     for variant in &quote.variants {
-        let areas: Vec<&str> = variant.areas.iter().map(|id| area_name(job, id)).collect();
+        let name_of = |id: &String| match job.view.areas.get(&ItemId::new(id)) {
+            Some(area) => area_name(job, area),
+            None => id.clone(),
+        };
+        let areas: Vec<String> = variant.areas.iter().map(name_of).collect();
         let fields = Fields::default()
             .text("name", Some(&variant.name))
             .text(INSTEAD, variant.product.as_ref())
@@ -88,12 +95,6 @@ pub(crate) fn quoted(job: &JobView, quote: &Quote) -> Vec<EntryView> {
         all.push(entry("variant", variant.id.as_str(), &variant.name, fields));
     }
     all
-}
-
-/// What people call an area.
-pub(crate) fn area_name<'a>(job: &'a JobView, id: &'a str) -> &'a str {
-    let area = job.areas.live.iter().find(|area| area.id.as_str() == id);
-    area.and_then(|area| area.value.name.as_deref()).filter(|name| !name.is_empty()).unwrap_or(id)
 }
 
 /// What is bought beside tiles and compounds.

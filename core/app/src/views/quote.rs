@@ -66,7 +66,7 @@ pub(crate) fn view(
         rounding: say("quote.rounding", &[("how", ROUNDING)]),
         terms: terms(&said),
         forms: money::quote_forms(&known.sheet),
-        entries: money::quoted(&known.job.view, &said),
+        entries: money::quoted(&known.job, &said),
         units: known.job.units,
         signed: frozen.iter().map(|one| show.signed(one)).collect(),
         reminders: reminders(&known.sheet),

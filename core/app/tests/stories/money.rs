@@ -138,6 +138,19 @@ fn a_variant_stands_beside_the_job() {
     };
     // Nothing else bears a price, so a tenth off is a tenth off.
     assert!((number(&variant["total"]) - 0.9 * number(&quote["total"])).abs() < 0.011, "{quote}");
+    // An area goes by its rooms, also where their names have commas.
+    call(
+        &session,
+        "room.edit",
+        json!({ "job": job, "room": "store", "edit": { "do": "rename", "name": "Store, upper" } }),
+    );
+    let area = json!({ "name": "Only here", "only_areas": "Store, upper" });
+    let quote = put(&session, "quote.entry", &job, "variant", None, area);
+    let here = of(&quote, "variant").into_iter().find(|one| one["title"] == "Only here").expect("it");
+    assert_eq!(here["fields"]["only_areas"], "Store, upper");
+    let twice = json!({ "name": "A", "only_areas": "Store, upper, Attic" });
+    assert_eq!(refused(&session, "quote.entry", &job, "variant", twice).0, "form.unknown_name");
+    let quote = take_out(&session, "quote.entry", &job, "variant", here["id"].as_str().expect("id"));
     let id = of(&quote, "variant")[0]["id"].as_str().expect("id").to_owned();
     let quote = put(
         &session,
