@@ -172,10 +172,25 @@ impl Crew {
                 self.advance(id, document, shelf)?;
             }
         }
+        if last {
+            self.tell_what_came_since(id, shelf)?;
+        }
         self.want_more(id);
         self.note_level(id);
         if last {
             self.pump(id, shelf)?;
+        }
+        Ok(())
+    }
+
+    /// What was made here, or came from somebody else, after this side told what it holds and before the other side
+    /// had: neither has named it.
+    fn tell_what_came_since(&mut self, id: ConnId, shelf: &mut dyn Shelf) -> Result<(), Trouble> {
+        for held in self.shared(shelf)? {
+            let named = self.conns.get(&id).is_none_or(|conn| conn.talks.contains_key(&held.id));
+            if !named {
+                self.advance(id, held.id, shelf)?;
+            }
         }
         Ok(())
     }

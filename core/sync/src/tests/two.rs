@@ -3,7 +3,7 @@
 use super::converging::crew_of;
 use super::device::{Device, key};
 use super::net::Net;
-use crate::{Input, News, PIECE, SILENCE_MS};
+use crate::{Input, News, PIECE, Purpose, SILENCE_MS};
 use drylay_document::{DocumentId, Kind};
 
 const JOB: DocumentId = DocumentId([1; 16]);
@@ -35,6 +35,27 @@ fn an_empty_device_gets_compact_documents_in_one_piece() {
     // Everything that was said in that time, pings and greetings too.
     let compact = compact.max(1) as f64;
     assert!(net.sent as f64 <= 1.3 * compact + 4_000.0, "{} bytes for {compact}", net.sent);
+}
+
+#[test]
+fn what_is_made_while_two_devices_greet_each_other_comes_over_too() {
+    let mut net = two();
+    let conn = net.connect(0, 1, Purpose::Crew);
+    // It has told what it holds, and has not heard what the other holds.
+    let told = |net: &Net| {
+        net.devices[0].crew.conns.get(&conn).is_some_and(|it| !it.talks.is_empty() && !it.told_all)
+    };
+    while !told(&net) {
+        assert!(net.deliver(), "the greeting goes on");
+    }
+    let late = DocumentId([9; 16]);
+    net.devices[0].make(Kind::Job, late, None);
+    net.input(0, Input::Changed { document: late });
+    while net.deliver() {}
+    assert!(net.devices[1].rack.disk.documents.contains_key(&late), "on the same connection");
+    net.settle();
+    assert!(level(&net));
+    assert_eq!(net.devices[0].heads(), net.devices[1].heads());
 }
 
 #[test]
