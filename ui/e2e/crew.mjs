@@ -94,7 +94,7 @@ export async function crewStories({ story, browser, watch }) {
   });
 
   // A job by a file.
-  const name = "Boat house";
+  const name = "Ferry office";
   const path = (of) => join(store, `${of}.handover`);
   const { id: job } = await core("jobs.create", { name, client: "", site: "", units: "imperial" });
   async function take(file) {
