@@ -259,6 +259,27 @@ pub(super) const GOALS: &[Goal] = &[
         aim: Aim::Within(0.010),
     },
     Goal {
+        measure: "papers",
+        what: "all papers of the demo job, its plans known",
+        ours: "all papers of the demo job",
+        reference: None,
+        aim: Aim::Within(0.7),
+    },
+    Goal {
+        measure: "papers",
+        what: "a report of 60 photos",
+        ours: "report of sixty photos",
+        reference: None,
+        aim: Aim::Within(6.0),
+    },
+    Goal {
+        measure: "papers",
+        what: "the same, its size",
+        ours: "report of sixty photos, bytes",
+        reference: None,
+        aim: Aim::Bytes(12e6),
+    },
+    Goal {
         measure: "search",
         what: "pieces of one choice, L of 30 m²",
         ours: "pieces of one choice",

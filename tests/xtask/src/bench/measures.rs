@@ -30,6 +30,7 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure { name: "survey", what: "rooms from their readings", act: survey },
     Measure { name: "floor", what: "verdicts and corrections of floors", act: floor },
     Measure { name: "takeoff", what: "what to buy", act: takeoff },
+    Measure { name: "papers", what: "papers of a job, and a report of photos", act: papers },
     Measure { name: "search", what: "pieces and best plans", act: search },
 ];
 
@@ -99,6 +100,10 @@ fn floor() -> Outcome<String> {
 
 fn takeoff() -> Outcome<String> {
     capture(&mut example("drylay-app", "bench_takeoff")?)
+}
+
+fn papers() -> Outcome<String> {
+    capture(&mut example("drylay-cli", "bench_papers")?)
 }
 
 fn search() -> Outcome<String> {
