@@ -11,6 +11,7 @@ mod compiler;
 mod count;
 mod icons;
 mod licences;
+mod long;
 mod modules;
 mod node;
 mod numbers;
@@ -33,6 +34,9 @@ cargo xtask COMMAND
   test STEP…     only these steps (`cargo xtask test --list` names them)
   bench          every number to reach, beside a reference measured in the same run; not part of `test`
   bench NAME…    only these measurements (`cargo xtask bench --list` names them)
+  mutants        breaks 300 lines of geometry, survey and plan one by one and lists which the tests notice; takes hours
+                 (`cargo xtask mutants --help`); not part of `test`
+  crews          made-up crews of 2 to 6 devices in bad networks: --runs N (10000), --seed S for one of them
   setup          only installs what is missing: apt packages, node modules, Python packages of the oracles
   tidy           the checks on the repository itself: places, manifests, headers, unreached files
   licences       every package's licence against the allowed ones, and the notices against the packages
@@ -60,6 +64,8 @@ fn dispatch(words: &[&str]) -> Outcome {
         ["app", rest @ ..] => app::command_line(rest),
         ["test", rest @ ..] => suite::command_line(rest),
         ["bench", rest @ ..] => bench::command_line(rest),
+        ["mutants", rest @ ..] => long::mutants(rest),
+        ["crews", rest @ ..] => long::crews(rest),
         ["setup"] => setup::everything(),
         ["tidy"] => tidy::command(),
         ["licences"] => licences::command_line(),
