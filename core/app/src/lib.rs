@@ -16,6 +16,7 @@ mod labels;
 mod laying;
 mod locked;
 pub mod messages;
+pub mod outside;
 pub mod papers;
 mod photos;
 mod planned;
