@@ -1,10 +1,16 @@
-//! What takes too long for every day: mutants, thousands of crews.
+//! What takes too long for every day: mutants, fuzzing, thousands of crews.
 
 use crate::shell::{self, Outcome};
 
 /// `cargo xtask mutants`: the program in `tests/mutants` does it all.
 pub(crate) fn mutants(words: &[&str]) -> Outcome {
     let start = ["run", "--quiet", "--package", "drylay-mutants", "--"];
+    shell::run(&mut shell::command("cargo", &[&start, words].concat()))
+}
+
+/// `cargo xtask fuzz`: the same targets as in the tests, for as long as wished.
+pub(crate) fn fuzz(words: &[&str]) -> Outcome {
+    let start = ["run", "--quiet", "--package", "drylay-tests", "--example", "fuzz", "--"];
     shell::run(&mut shell::command("cargo", &[&start, words].concat()))
 }
 

@@ -36,6 +36,8 @@ cargo xtask COMMAND
   bench NAME…    only these measurements (`cargo xtask bench --list` names them)
   mutants        breaks 300 lines of geometry, survey and plan one by one and lists which the tests notice; takes hours
                  (`cargo xtask mutants --help`); not part of `test`
+  fuzz           every reader of bytes and text on damaged input for longer than in `test`: --minutes N, NAME…
+                 (`cargo xtask fuzz --list` names them); a crasher is saved and told
   crews          made-up crews of 2 to 6 devices in bad networks: --runs N (10000), --seed S for one of them
   setup          only installs what is missing: apt packages, node modules, Python packages of the oracles
   tidy           the checks on the repository itself: places, manifests, headers, unreached files
@@ -65,6 +67,7 @@ fn dispatch(words: &[&str]) -> Outcome {
         ["test", rest @ ..] => suite::command_line(rest),
         ["bench", rest @ ..] => bench::command_line(rest),
         ["mutants", rest @ ..] => long::mutants(rest),
+        ["fuzz", rest @ ..] => long::fuzz(rest),
         ["crews", rest @ ..] => long::crews(rest),
         ["setup"] => setup::everything(),
         ["tidy"] => tidy::command(),
