@@ -7,6 +7,7 @@ mod power;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use proptest::prelude::*;
 use rusqlite::Connection;
@@ -52,7 +53,10 @@ impl Drop for Folder {
 fn scratch(name: &str) -> Folder {
     let memory = Path::new("/dev/shm");
     let place = if memory.is_dir() { memory.to_path_buf() } else { std::env::temp_dir() };
-    let path = place.join(format!("drylay-store-{name}-{}", std::process::id()));
+    // Tests run side by side, and several use the same names.
+    static COUNT: AtomicUsize = AtomicUsize::new(0);
+    let n = COUNT.fetch_add(1, Ordering::Relaxed);
+    let path = place.join(format!("drylay-store-{name}-{}-{n}", std::process::id()));
     let _ = fs::remove_dir_all(&path);
     fs::create_dir_all(&path).unwrap();
     Folder(path)
