@@ -25,7 +25,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &["DRYLAYHO", "job", "room", "shop"],
             mend: Some(blake3_at_the_end),
             memory: 64 << 20,
-            runs: 150,
+            runs: 50,
             look: handover,
         },
         Target {
@@ -45,7 +45,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &["DRYLAYBK", "drylay.db", "SQLite format 3\0"],
             mend: Some(blake3_at_the_end),
             memory: 64 << 20,
-            runs: 60,
+            runs: 25,
             look: backup,
         },
         Target {
@@ -55,7 +55,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &["corners", "tape", "name", "\u{85}oJ\u{83}"],
             mend: Some(chunk_checksum),
             memory: 64 << 20,
-            runs: 150,
+            runs: 50,
             look: document,
         },
         Target {
@@ -65,7 +65,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &[],
             mend: Some(chunk_checksum),
             memory: 64 << 20,
-            runs: 150,
+            runs: 30,
             look: change,
         },
         Target {
@@ -87,7 +87,7 @@ pub(super) fn targets() -> Vec<Target> {
             mend: Some(png_sums),
             // Decoding may take 800 MiB, turning and copying as much again.
             memory: 3 << 30,
-            runs: 250,
+            runs: 120,
             look: picture,
         },
         Target {
@@ -97,7 +97,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &["\"pieces\"", "\"outline\"", "\"on_tile\"", "[[0,0],[1,1]]", "\"drylay_issue\""],
             mend: None,
             memory: 32 << 20,
-            runs: 150,
+            runs: 80,
             look: issue,
         },
     ]

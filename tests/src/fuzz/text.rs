@@ -30,7 +30,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: SHEET_WORDS,
             mend: None,
             memory: 16 << 20,
-            runs: 400,
+            runs: 150,
             look: sheet,
         },
         Target {
