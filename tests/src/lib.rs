@@ -2,3 +2,5 @@
 //!
 //! Beside them lie what earlier programs wrote (`kept`), programs that are measured (`examples`), independent checks in
 //! Python (`oracles`), the real app (`e2e`), the core in an ordinary browser (`bridge`), and `cargo xtask`.
+
+pub mod fuzz;

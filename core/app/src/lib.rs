@@ -40,6 +40,7 @@ mod locked;
 mod made;
 pub mod messages;
 mod outlet;
+pub mod outside;
 pub mod papers;
 mod photos;
 mod planned;

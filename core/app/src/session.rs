@@ -94,7 +94,8 @@ impl Session {
     /// A stored picture by its name: its content hash in hexadecimal digits, alone or with `/medium` or `/small` for
     /// a copy whose longest side has 1600 or 320 pixels. `None` if there is no such picture here.
     pub fn photo(&self, name: &str) -> Option<Vec<u8>> {
-        self.desk().picture(name)
+        // A picture from another device may stop its decoder.
+        catch_unwind(AssertUnwindSafe(|| self.desk().picture(name))).ok().flatten()
     }
 
     /// Gives the session what papers are made with; the first that is given stays. Without one none can be made.

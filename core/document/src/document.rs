@@ -6,6 +6,7 @@ use automerge::{
     Value as AmValue,
 };
 
+use crate::engine;
 use crate::entry::{Cell, Kind};
 use crate::ids::{Actor, DocumentId};
 use crate::skeleton::{self, Version};
@@ -82,10 +83,10 @@ impl Document {
     /// # Errors
     /// Says whether the bytes are damaged or foreign.
     pub fn load(bytes: &[u8], actor: Actor) -> Result<Self, OpenError> {
-        let auto = AutoCommit::load(bytes).map_err(|e| OpenError::Damaged(e.to_string()))?;
+        let auto = engine::load(bytes).map_err(OpenError::Damaged)?;
         let (kind, id) = identity(&auto).ok_or(OpenError::Foreign)?;
-        Self::adopt(auto, kind, id, actor, skeleton::versions(kind))
-            .map_err(|e| OpenError::Damaged(e.to_string()))
+        engine::guarded(|| Self::adopt(auto, kind, id, actor, skeleton::versions(kind)))
+            .map_err(OpenError::Damaged)
     }
 
     pub(crate) fn adopt(

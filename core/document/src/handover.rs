@@ -15,6 +15,7 @@
 use automerge::ChangeHash;
 
 use crate::document::{Document, OpenError};
+use crate::engine;
 use crate::entry::Kind;
 use crate::ids::{Actor, ContentHash, DocumentId};
 use crate::stamp::{Author, Stamp, Timestamp};
@@ -159,16 +160,16 @@ impl Document {
         let mut trial = self.auto.fork();
         let changes = |e: automerge::AutomergeError| ImportError::Changes(e.to_string());
         if part.since.is_empty() {
-            let mut whole = automerge::AutoCommit::load(&part.bytes).map_err(changes)?;
+            let mut whole = engine::load(&part.bytes).map_err(ImportError::Changes)?;
             match crate::document::identity(&whole) {
                 Some((_, id)) if id == self.id() => {}
                 Some((_, found)) => return Err(ImportError::OtherDocument { expected: self.id(), found }),
                 None => return Err(OpenError::Foreign.into()),
             }
-            trial.merge(&mut whole).map_err(changes)?;
+            engine::guarded(|| trial.merge(&mut whole)).map_err(ImportError::Changes)?;
             self.auto.merge(&mut whole).map_err(changes)?;
         } else {
-            trial.load_incremental(&part.bytes).map_err(changes)?;
+            engine::guarded(|| trial.load_incremental(&part.bytes)).map_err(ImportError::Changes)?;
             self.auto.load_incremental(&part.bytes).map_err(changes)?;
         }
         let waiting = !self.auto.get_missing_deps(&[]).is_empty();

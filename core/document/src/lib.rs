@@ -54,6 +54,7 @@ pub mod anonymise;
 pub mod conflict;
 pub mod document;
 pub mod edit;
+mod engine;
 pub mod entry;
 pub mod exchange;
 pub mod frozen;

@@ -4,6 +4,7 @@ use automerge::hydrate::Value as Hydrated;
 use automerge::{AutoCommit, Automerge, Change, ScalarValue};
 
 use crate::document::{Document, identity};
+use crate::engine;
 use crate::entry::{Cell, Kind, Table, key, split_key};
 use crate::ids::{Actor, DocumentId};
 use crate::skeleton;
@@ -50,21 +51,26 @@ enum Refusal {
 
 fn take_in(document: &mut Document, chunk: &[u8]) -> Result<(), Refusal> {
     // Into a document of its own first: what it says it is decides whether it may go in.
-    let taken = match AutoCommit::load(chunk) {
+    let mut trial = document.auto.clone();
+    let taken = match engine::load(chunk) {
         Ok(mut whole) => match identity(&whole) {
             Some((_, id)) if id != document.id() => return Err(Refusal::Other(id)),
-            Some(_) => document.auto.merge(&mut whole).map(drop).map_err(|e| e.to_string()),
-            None => apply(document, chunk),
+            Some(_) => engine::guarded(|| trial.merge(&mut whole)).map(drop),
+            None => apply(&mut trial, chunk),
         },
-        Err(_) => apply(document, chunk),
+        Err(_) => apply(&mut trial, chunk),
     };
-    taken.map_err(Refusal::Broken)
+    taken.map_err(Refusal::Broken)?;
+    document.auto = trial;
+    Ok(())
 }
 
-fn apply(document: &mut Document, chunk: &[u8]) -> Result<(), String> {
+fn apply(auto: &mut AutoCommit, chunk: &[u8]) -> Result<(), String> {
     let pieces = pieces(chunk).ok_or("it does not begin or end as a chunk does")?;
-    let changes = pieces.into_iter().map(Change::try_from).collect::<Result<Vec<_>, _>>();
-    document.auto.apply_changes(changes.map_err(|e| e.to_string())?).map_err(|e| e.to_string())
+    engine::guarded(|| {
+        let changes = pieces.into_iter().map(Change::try_from).collect::<Result<Vec<_>, _>>();
+        auto.apply_changes(changes.map_err(|e| e.to_string())?).map_err(|e| e.to_string())
+    })
 }
 
 /// The changes of an increment one by one, because the engine's own reading of several leaves out, without a word,
@@ -86,7 +92,7 @@ fn pieces(chunk: &[u8]) -> Option<Vec<&[u8]>> {
 /// Copies the cells of a snapshot whose history cannot be loaded. Where another copy has them too, the values are
 /// equal and show as one.
 fn copy_contents(document: &mut Document, chunk: &[u8]) -> bool {
-    let Ok(Hydrated::Map(root)) = Automerge::rescue(chunk) else { return false };
+    let Ok(Hydrated::Map(root)) = engine::guarded(|| Automerge::rescue(chunk)) else { return false };
     let own = Hydrated::Scalar(ScalarValue::Bytes(document.id().0.to_vec()));
     if root.get(skeleton::ID) != Some(&own) {
         return false;

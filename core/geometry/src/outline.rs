@@ -181,6 +181,9 @@ mod tests {
         );
         let many = (0..501).map(|i| corner(&format!("C{i}"), i, i * i)).collect();
         assert_eq!(Outline::new(many), Err(vec![Problem::TooMany(501)]));
+        // Along a parabola, so that no wall meets another.
+        let as_many_as_may_be = (0..500).map(|i| corner(&format!("C{i}"), i, i * i - 500 * i)).collect();
+        assert!(Outline::new(as_many_as_may_be).is_ok());
     }
 
     #[test]

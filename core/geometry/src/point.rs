@@ -205,6 +205,10 @@ mod tests {
         let d = Direction::from_degrees(-90.0).expect("finite");
         assert_eq!(d.to_frame(Point { x: 3, y: 5 }), Point { x: -5, y: 3 });
         assert_eq!(Direction::from_degrees(360.0).expect("finite"), Direction::RIGHT);
+        for (degrees, cos, sin) in [(0.0, 1.0, 0.0), (90.0, 0.0, 1.0), (180.0, -1.0, 0.0), (270.0, 0.0, -1.0)]
+        {
+            assert_eq!(Direction::from_degrees(degrees), Some(Direction { cos, sin }), "{degrees}");
+        }
         assert!(Direction::from_degrees(f64::NAN).is_none());
     }
 

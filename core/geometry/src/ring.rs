@@ -229,6 +229,31 @@ mod tests {
     }
 
     #[test]
+    fn segments_that_touch_meet_and_those_on_one_line_apart_do_not() {
+        let at = |(x, y): (i64, i64)| Point { x, y };
+        for (a, b, c, d, meet) in [
+            // An end of either lies on the other, or beyond it on its line.
+            ((0, 0), (4, 0), (2, 0), (2, 3), true),
+            ((0, 0), (4, 0), (2, 3), (2, 0), true),
+            ((0, 0), (4, 0), (5, 0), (5, 3), false),
+            ((0, 0), (4, 0), (5, 3), (5, 0), false),
+            // On one line: one within the other, over an end, end to end, apart.
+            ((1, 0), (2, 0), (0, 0), (4, 0), true),
+            ((0, 0), (4, 0), (3, 0), (6, 0), true),
+            ((0, 0), (4, 0), (4, 0), (6, 0), true),
+            ((0, 0), (4, 0), (5, 0), (6, 0), false),
+            // Across, and one that stops short.
+            ((0, 0), (4, 4), (0, 4), (4, 0), true),
+            ((0, 0), (4, 4), (0, 4), (1, 3), false),
+        ] {
+            let (a, b, c, d) = (at(a), at(b), at(c), at(d));
+            for (one, two) in [((a, b), (c, d)), ((b, a), (c, d)), ((c, d), (a, b)), ((d, c), (a, b))] {
+                assert_eq!(segments_meet(one.0, one.1, two.0, two.1), meet, "{one:?} {two:?}");
+            }
+        }
+    }
+
+    #[test]
     fn the_boundary_belongs_to_the_inside() {
         let l = ring(&[(0, 0), (4, 0), (4, 2), (2, 2), (2, 4), (0, 4)]);
         for (p, inside) in [

@@ -11,8 +11,9 @@ use std::fs::{self, File};
 use std::io::{self, BufReader, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 
+use crate::disk::{self, Disk, Growing, Readers, RealDisk, beside, folder_of};
 use crate::error::StoreError;
-use crate::files::{self, FileHash, flush_folder, publish};
+use crate::files::{self, FileHash};
 use crate::store::{DATABASE, Store};
 
 const MAGIC: &[u8; 8] = b"DRYLAYBK";
@@ -45,9 +46,13 @@ impl Store {
     /// Says why; then there is no such file, or the one from before.
     pub fn backup(&self, to: &Path) -> Result<(), StoreError> {
         let (database, unfinished) = (beside(to, "db"), beside(to, "part"));
-        let done = self.write_archive(&database, &unfinished).and_then(|()| publish(&unfinished, to));
-        for leftover in [database, unfinished] {
-            let _ = fs::remove_file(leftover);
+        let name = || disk::publish(&*self.disk, &unfinished, to).map_err(StoreError::io(to));
+        let done = disk::make_folders(&*self.disk, folder_of(to)).map_err(StoreError::io(to));
+        let done = done.and_then(|()| self.write_archive(&database, &unfinished)).and_then(|()| name());
+        // The database wrote its copy itself.
+        let _ = fs::remove_file(database);
+        if done.is_err() {
+            let _ = self.disk.remove(&unfinished);
         }
         done
     }
@@ -56,9 +61,9 @@ impl Store {
         let _ = fs::remove_file(database);
         let name = database.to_string_lossy();
         self.connection.execute("VACUUM INTO ?1", [name.as_ref()])?;
-        let file = File::create(unfinished).map_err(StoreError::io(unfinished))?;
+        let file = self.disk.create(unfinished, Readers::Usual).map_err(StoreError::io(unfinished))?;
         let mut out = Hashed { inner: BufWriter::new(file), hasher: blake3::Hasher::new() };
-        let write = |out: &mut Hashed<BufWriter<File>>| {
+        let write = |out: &mut Archive| {
             out.write_all(MAGIC)?;
             out.write_all(&VERSION.to_le_bytes())?;
             write_entry(out, DATABASE, database)
@@ -72,12 +77,15 @@ impl Store {
     }
 }
 
-fn finish(mut out: Hashed<BufWriter<File>>) -> io::Result<()> {
+/// An archive that is being written.
+type Archive = Hashed<BufWriter<Box<dyn Growing>>>;
+
+fn finish(mut out: Archive) -> io::Result<()> {
     out.write_all(&0_u16.to_le_bytes())?;
     let hash = out.hasher.finalize();
     out.inner.write_all(hash.as_bytes())?;
     out.inner.flush()?;
-    out.inner.get_ref().sync_all()
+    out.inner.get_mut().keep()
 }
 
 fn write_entry(out: &mut impl Write, name: &str, path: &Path) -> io::Result<()> {
@@ -95,27 +103,43 @@ fn write_entry(out: &mut impl Write, name: &str, path: &Path) -> io::Result<()> 
 /// # Errors
 /// Says why; then the folder is as it was.
 pub fn restore(from: &Path, folder: &Path) -> Result<(), RestoreError> {
+    restore_on(&RealDisk, from, folder)
+}
+
+pub(crate) fn restore_on(disk: &dyn Disk, from: &Path, folder: &Path) -> Result<(), RestoreError> {
     let occupied = fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_some());
     if occupied {
         return Err(RestoreError::Occupied(folder.to_path_buf()));
     }
     let unfinished = beside(folder, "restoring");
-    let _ = fs::remove_dir_all(&unfinished);
-    let done = unpack(from, &unfinished).and_then(|()| move_into_place(&unfinished, folder));
+    clear(disk, &unfinished);
+    let done = unpack(disk, from, &unfinished).and_then(|()| move_into_place(disk, &unfinished, folder));
     if done.is_err() {
-        let _ = fs::remove_dir_all(&unfinished);
+        clear(disk, &unfinished);
     }
     done
 }
 
-fn move_into_place(unfinished: &Path, folder: &Path) -> Result<(), RestoreError> {
-    if folder.exists() {
-        fs::remove_dir(folder).map_err(StoreError::io(folder))?;
+/// Takes away what was begun, as far as it can be.
+fn clear(disk: &dyn Disk, folder: &Path) {
+    for entry in fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok) {
+        if entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+            clear(disk, &entry.path());
+        } else {
+            let _ = disk.remove(&entry.path());
+        }
     }
-    Ok(publish(unfinished, folder)?)
+    let _ = disk.remove_folder(folder);
 }
 
-fn unpack(from: &Path, into: &Path) -> Result<(), RestoreError> {
+fn move_into_place(disk: &dyn Disk, unfinished: &Path, folder: &Path) -> Result<(), RestoreError> {
+    if folder.exists() {
+        disk.remove_folder(folder).map_err(StoreError::io(folder))?;
+    }
+    Ok(disk::publish(disk, unfinished, folder).map_err(StoreError::io(folder))?)
+}
+
+fn unpack(disk: &dyn Disk, from: &Path, into: &Path) -> Result<(), RestoreError> {
     let file = File::open(from).map_err(StoreError::io(from))?;
     let mut input = Hashed { inner: BufReader::new(file), hasher: blake3::Hasher::new() };
     let magic: [u8; 8] = take(&mut input).map_err(|_| RestoreError::Foreign)?;
@@ -126,9 +150,9 @@ fn unpack(from: &Path, into: &Path) -> Result<(), RestoreError> {
     if version > VERSION {
         return Err(RestoreError::Newer(version));
     }
-    fs::create_dir_all(into).map_err(StoreError::io(into))?;
+    disk::make_folders(disk, into).map_err(StoreError::io(into))?;
     while let Some(path) = next_name(&mut input, into)? {
-        unpack_entry(&mut input, &path)?;
+        unpack_entry(disk, &mut input, &path)?;
     }
     let expected = input.hasher.finalize();
     let found: [u8; 32] = take(&mut input)?;
@@ -152,18 +176,17 @@ fn next_name(input: &mut impl Read, into: &Path) -> Result<Option<PathBuf>, Rest
     Ok(Some(files::path_in(into, hash)))
 }
 
-fn unpack_entry(input: &mut impl Read, path: &Path) -> Result<(), RestoreError> {
+fn unpack_entry(disk: &dyn Disk, input: &mut impl Read, path: &Path) -> Result<(), RestoreError> {
     let length = u64::from_le_bytes(take(input)?);
-    if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder).map_err(StoreError::io(folder))?;
-    }
-    let mut file = File::create(path).map_err(StoreError::io(path))?;
+    let folder = folder_of(path);
+    disk::make_folders(disk, folder).map_err(StoreError::io(folder))?;
+    let mut file = disk.create(path, Readers::Usual).map_err(StoreError::io(path))?;
     let copied = io::copy(&mut input.take(length), &mut file).map_err(StoreError::io(path))?;
     if copied != length {
         return Err(damaged("it ends too early"));
     }
-    file.sync_all().map_err(StoreError::io(path))?;
-    path.parent().map_or(Ok(()), flush_folder)?;
+    file.keep().map_err(StoreError::io(path))?;
+    disk.keep_names(folder).map_err(StoreError::io(folder))?;
     Ok(())
 }
 
@@ -175,12 +198,6 @@ fn take<const N: usize>(input: &mut impl Read) -> Result<[u8; N], RestoreError> 
 
 fn damaged(why: &str) -> RestoreError {
     RestoreError::Damaged(why.to_owned())
-}
-
-/// A name in the same folder, for what is not finished.
-fn beside(path: &Path, suffix: &str) -> PathBuf {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    path.with_file_name(format!(".{name}.{suffix}"))
 }
 
 /// Passes bytes on and hashes them.

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::{OptionalExtension, Row};
 
+use crate::disk::{self, Disk, Growing, Readers};
 use crate::error::StoreError;
 use crate::migrations::Migration;
 use crate::store::Store;
@@ -86,12 +87,12 @@ impl Store {
     pub fn put_file_from(&mut self, from: &mut dyn Read, label: &str) -> Result<FileHash, StoreError> {
         self.expect_writable()?;
         let unfinished = self.folder.join(FOLDER).join(UNFINISHED);
-        fs::create_dir_all(&unfinished).map_err(StoreError::io(&unfinished))?;
+        disk::make_folders(&*self.disk, &unfinished).map_err(StoreError::io(&unfinished))?;
         // One process writes at a time and `self` is exclusive, so one name is enough; a leftover is overwritten.
         let temporary = unfinished.join("incoming");
         let stored = self.receive(from, &temporary, label);
         if stored.is_err() {
-            let _ = fs::remove_file(&temporary);
+            let _ = self.disk.remove(&temporary);
         }
         stored
     }
@@ -102,7 +103,7 @@ impl Store {
         temporary: &Path,
         label: &str,
     ) -> Result<FileHash, StoreError> {
-        let (hash, bytes) = copy_hashed(from, temporary)?;
+        let (hash, bytes) = copy_hashed(&*self.disk, from, temporary)?;
         self.claim(temporary, hash, bytes, label)?;
         Ok(hash)
     }
@@ -115,7 +116,10 @@ impl Store {
         bytes: i64,
         label: &str,
     ) -> Result<(), StoreError> {
-        publish(temporary, &path_in(&self.folder, hash))?;
+        let path = path_in(&self.folder, hash);
+        let published = disk::make_folders(&*self.disk, disk::folder_of(&path))
+            .and_then(|()| disk::publish(&*self.disk, temporary, &path));
+        published.map_err(StoreError::io(&path))?;
         let sql = "INSERT OR IGNORE INTO file (hash, bytes, label) VALUES (?1, ?2, ?3)";
         self.connection.execute(sql, (hash.0, bytes, label))?;
         Ok(())
@@ -163,12 +167,12 @@ pub(crate) fn path_in(folder: &Path, hash: FileHash) -> PathBuf {
 }
 
 /// Writes what a reader yields to a new file and flushes it; its hash and size.
-fn copy_hashed(from: &mut dyn Read, to: &Path) -> Result<(FileHash, i64), StoreError> {
-    let mut file = File::create(to).map_err(StoreError::io(to))?;
+fn copy_hashed(disk: &dyn Disk, from: &mut dyn Read, to: &Path) -> Result<(FileHash, i64), StoreError> {
+    let mut file = disk.create(to, Readers::Usual).map_err(StoreError::io(to))?;
     let mut hasher = blake3::Hasher::new();
-    let mut tee = Tee { file: &mut file, hasher: &mut hasher };
+    let mut tee = Tee { file: &mut *file, hasher: &mut hasher };
     let bytes = io::copy(from, &mut tee).map_err(StoreError::io(to))?;
-    file.sync_all().map_err(StoreError::io(to))?;
+    file.keep().map_err(StoreError::io(to))?;
     Ok((FileHash(*hasher.finalize().as_bytes()), i64::try_from(bytes).unwrap_or(i64::MAX)))
 }
 
@@ -181,7 +185,7 @@ pub(crate) fn hash_of(path: &Path) -> Result<(FileHash, i64), StoreError> {
 }
 
 struct Tee<'a> {
-    file: &'a mut File,
+    file: &'a mut dyn Growing,
     hasher: &'a mut blake3::Hasher,
 }
 
@@ -194,22 +198,4 @@ impl Write for Tee<'_> {
     fn flush(&mut self) -> io::Result<()> {
         self.file.flush()
     }
-}
-
-/// Gives a finished file its name, so that it is there whole after a crash or not at all.
-pub(crate) fn publish(temporary: &Path, path: &Path) -> Result<(), StoreError> {
-    let Some(folder) = path.parent() else { return Err(StoreError::NoFile(path.display().to_string())) };
-    fs::create_dir_all(folder).map_err(StoreError::io(folder))?;
-    fs::rename(temporary, path).map_err(StoreError::io(path))?;
-    flush_folder(folder)?;
-    // The folder itself may be new.
-    folder.parent().map_or(Ok(()), flush_folder)
-}
-
-/// Makes the names in a folder durable. Where folders cannot be opened, the system does that by itself.
-pub(crate) fn flush_folder(folder: &Path) -> Result<(), StoreError> {
-    if cfg!(unix) {
-        File::open(folder).and_then(|f| f.sync_all()).map_err(StoreError::io(folder))?;
-    }
-    Ok(())
 }

@@ -12,6 +12,7 @@
 //! 4. Photos, issued plans, signed quotes are files under their BLAKE3 hash ([`files`]): written beside, flushed,
 //!    renamed, the folder flushed, and only then named in a row.
 //!    A file that comes in from another device lies beside until it is whole (`parts`).
+//!    What is asked of the disk for that, and in which order, stands in [`disk`].
 //! 5. A backup is one file ([`archive`]); restoring makes a new store of it, or nothing.
 //! 6. Where bytes rot, every row's and file's checksum says which: what is intact is handed out, what is not is
 //!    listed and set aside, never silently dropped ([`check`]).
@@ -39,6 +40,7 @@
 pub mod archive;
 pub mod check;
 pub mod chunks;
+pub mod disk;
 mod error;
 pub mod files;
 mod marks;

@@ -1,9 +1,10 @@
 //! Files on their way in: what has come of one lies under its hash and is gone on with after a cut or a kill.
 
 use std::fs::{self, File};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::io::{Read, Seek, SeekFrom};
 use std::path::PathBuf;
 
+use crate::disk;
 use crate::error::StoreError;
 use crate::files::{FOLDER, FileHash, UNFINISHED, hash_of};
 use crate::store::Store;
@@ -31,16 +32,8 @@ impl Store {
         self.expect_writable()?;
         let path = self.part_path(hash);
         let add = || {
-            if let Some(folder) = path.parent() {
-                fs::create_dir_all(folder)?;
-            }
-            let mut file = File::options().create(true).truncate(false).write(true).open(&path)?;
-            if file.metadata()?.len() < offset {
-                return Err(std::io::ErrorKind::UnexpectedEof.into());
-            }
-            file.set_len(offset)?;
-            file.seek(SeekFrom::Start(offset))?;
-            file.write_all(bytes)
+            disk::make_folders(&*self.disk, disk::folder_of(&path))?;
+            self.disk.go_on(&path, offset)?.write_all(bytes)
         };
         add().map_err(StoreError::io(&path))
     }
@@ -56,11 +49,10 @@ impl Store {
         if !path.exists() {
             return Ok(false);
         }
-        let flushed = File::options().write(true).open(&path).and_then(|file| file.sync_all());
-        flushed.map_err(StoreError::io(&path))?;
+        self.disk.keep(&path).map_err(StoreError::io(&path))?;
         let (found, bytes) = hash_of(&path)?;
         if found != hash {
-            fs::remove_file(&path).map_err(StoreError::io(&path))?;
+            self.disk.remove(&path).map_err(StoreError::io(&path))?;
             return Ok(false);
         }
         self.claim(&path, hash, bytes, label)?;

@@ -1,12 +1,15 @@
 //! Opening a store, and writing to it.
 
-use std::fs::{self, File, TryLockError};
+use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags, Transaction};
 
+use crate::disk::{self, Disk, RealDisk};
 use crate::error::{OpenError, StoreError};
+use crate::files;
 use crate::migrations::{self, Migration};
 use crate::summary::Summary;
 use crate::{DocumentKey, chunks, marks, settings, summary};
@@ -24,6 +27,7 @@ const BETWEEN_TRIES: Duration = Duration::from_millis(50);
 pub struct Store {
     pub(crate) connection: Connection,
     pub(crate) folder: PathBuf,
+    pub(crate) disk: Arc<dyn Disk>,
     standing: Standing,
     session: [u8; 16],
     /// Held as long as the store is open.
@@ -110,15 +114,17 @@ impl Store {
     /// # Errors
     /// Says whether it is in use, damaged, or the name of the session is used up.
     pub fn open(folder: &Path, session: [u8; 16]) -> Result<Self, OpenError> {
-        Self::open_with(folder, session, &migrations::all())
+        Self::open_with(folder, session, &migrations::all(), Arc::new(RealDisk))
     }
 
     pub(crate) fn open_with(
         folder: &Path,
         session: [u8; 16],
         steps: &[Migration],
+        disk: Arc<dyn Disk>,
     ) -> Result<Self, OpenError> {
-        fs::create_dir_all(folder).map_err(StoreError::io(folder))?;
+        disk::make_folders(&*disk, folder).map_err(StoreError::io(folder))?;
+        keep_folders(&*disk, folder)?;
         let lock = lock(folder)?;
         let mut connection = connect(folder)?;
         let known = i64::try_from(steps.len()).unwrap_or(i64::MAX);
@@ -130,7 +136,7 @@ impl Store {
             prepare(&mut connection, steps, session)?;
             Standing::Writable
         };
-        Ok(Self { connection, folder: folder.to_path_buf(), standing, session, _lock: lock })
+        Ok(Self { connection, folder: folder.to_path_buf(), disk, standing, session, _lock: lock })
     }
 
     /// Whether it can be written.
@@ -190,6 +196,16 @@ fn run(transaction: &Transaction<'_>, op: &Op<'_>, written: &mut Written) -> Res
         Op::Forget(job) => summary::remove(transaction, job)?,
         Op::Set { key, value } => settings::set(transaction, "setting", key, value)?,
         Op::Draft { key, text } => settings::set(transaction, "draft", key, text)?,
+    }
+    Ok(())
+}
+
+/// A process that was killed may have made folders whose names were not kept yet.
+fn keep_folders(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
+    let files = folder.join(files::FOLDER);
+    let made = [disk::folder_of(folder), folder, &files];
+    for one in made.into_iter().filter(|one| one.is_dir()) {
+        disk.keep_names(one).map_err(StoreError::io(one))?;
     }
     Ok(())
 }

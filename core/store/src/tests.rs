@@ -1,12 +1,19 @@
 //! Faults that a store must survive.
 
+mod lossy;
+mod pages;
+mod power;
+
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use proptest::prelude::*;
 use rusqlite::Connection;
 
 use crate::archive::{self, RestoreError};
+use crate::disk::RealDisk;
 use crate::migrations::{self, Migration};
 use crate::store::{DATABASE, Op, Standing, Store};
 use crate::{DocumentKey, FileHash, OpenError, StoreError, Summary};
@@ -26,6 +33,11 @@ impl Folder {
     fn store(&self, session: u8) -> Store {
         Store::open(&self.0.join("store"), [session; 16]).unwrap()
     }
+    /// Opened by a program that knows one more step of the tables' history.
+    fn open_with(&self, session: u8, older_may_write: bool) -> Result<Store, OpenError> {
+        let steps = with_one_more_step(older_may_write);
+        Store::open_with(&self.0.join("store"), [session; 16], &steps, Arc::new(RealDisk))
+    }
     fn database(&self) -> PathBuf {
         self.0.join("store").join(DATABASE)
     }
@@ -35,6 +47,19 @@ impl Drop for Folder {
     fn drop(&mut self) {
         let _ = fs::remove_dir_all(&self.0);
     }
+}
+
+/// A folder in memory where there is one: thousands of stores are opened here.
+fn scratch(name: &str) -> Folder {
+    let memory = Path::new("/dev/shm");
+    let place = if memory.is_dir() { memory.to_path_buf() } else { std::env::temp_dir() };
+    // Tests run side by side, and several use the same names.
+    static COUNT: AtomicUsize = AtomicUsize::new(0);
+    let n = COUNT.fetch_add(1, Ordering::Relaxed);
+    let path = place.join(format!("drylay-store-{name}-{}-{n}", std::process::id()));
+    let _ = fs::remove_dir_all(&path);
+    fs::create_dir_all(&path).unwrap();
+    Folder(path)
 }
 
 fn append(store: &mut Store, chunk: &[u8]) {
@@ -171,7 +196,7 @@ fn with_one_more_step(older_may_write: bool) -> Vec<Migration> {
 #[test]
 fn a_store_from_a_newer_program_opens_for_reading_and_says_so() {
     let folder = Folder::new("newer");
-    let mut newer = Store::open_with(&folder.0.join("store"), [1; 16], &with_one_more_step(false)).unwrap();
+    let mut newer = folder.open_with(1, false).unwrap();
     append(&mut newer, b"from the future");
     drop(newer);
     let before = fs::read(folder.database()).unwrap();
@@ -189,7 +214,7 @@ fn a_store_from_a_newer_program_opens_for_reading_and_says_so() {
 #[test]
 fn a_newer_store_that_allows_older_programs_is_written() {
     let folder = Folder::new("newer-allowed");
-    drop(Store::open_with(&folder.0.join("store"), [1; 16], &with_one_more_step(true)).unwrap());
+    drop(folder.open_with(1, true).unwrap());
     let mut store = folder.store(2);
     assert_eq!(store.standing(), Standing::Writable);
     append(&mut store, b"x");
@@ -204,7 +229,7 @@ fn an_older_store_takes_the_missing_steps_and_keeps_its_rows() {
     let mut store = folder.store(1);
     append(&mut store, b"old");
     drop(store);
-    let store = Store::open_with(&folder.0.join("store"), [2; 16], &with_one_more_step(false)).unwrap();
+    let store = folder.open_with(2, false).unwrap();
     assert_eq!(store.load(ROOM).unwrap().joined(), b"old");
     assert_eq!(store.connection.query_row("SELECT count(*) FROM later", [], |r| r.get::<_, i64>(0)), Ok(0));
 }

@@ -38,7 +38,7 @@ pub use invitation::{Invitation, SCHEME, STANDS_MS};
 pub use joining::Shown;
 pub use kept::Kept;
 pub use keys::{PublicKey, SecretKey};
-pub use message::{LONGEST_FRAME, LONGEST_FRAME_OF_A_STRANGER, PIECE, VERSION};
+pub use message::{LONGEST_FRAME, LONGEST_FRAME_OF_A_STRANGER, PIECE, VERSION, said_again};
 pub use peers::{PeerView, SILENCE_MS};
 pub use roster::{MOST_STATEMENTS, Member, Roster, RosterError};
 pub use shelf::{Adopted, Held, Named, Shelf, Trouble};

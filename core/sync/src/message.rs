@@ -74,6 +74,11 @@ pub(crate) enum Message {
     Welcome { proof: [u8; 32], body: Vec<u8> },
 }
 
+/// Reads a frame and writes again what it says; `None` where it says nothing. For tests that damage frames.
+pub fn said_again(frame: &[u8]) -> Option<Vec<u8>> {
+    Message::read(frame).map(|message| message.to_bytes())
+}
+
 fn kind_byte(kind: Kind) -> u8 {
     match kind {
         Kind::Shop => 0,

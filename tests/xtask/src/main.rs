@@ -13,6 +13,7 @@ mod deb;
 mod duplicates;
 mod icons;
 mod licences;
+mod long;
 mod modules;
 mod node;
 mod numbers;
@@ -35,6 +36,11 @@ cargo xtask COMMAND
   test STEP…     only these steps (`cargo xtask test --list` names them)
   bench          every number to reach, beside a reference measured in the same run; not part of `test`
   bench NAME…    only these measurements (`cargo xtask bench --list` names them)
+  mutants        breaks 300 lines of geometry, survey and plan one by one and lists which the tests notice; takes hours
+                 (`cargo xtask mutants --help`); not part of `test`
+  fuzz           every reader of bytes and text on damaged input for longer than in `test`: --minutes N, NAME…
+                 (`cargo xtask fuzz --list` names them); a crasher is saved and told
+  crews          made-up crews of 2 to 6 devices in bad networks: --runs N (10000), --seed S for one of them
   setup          only installs what is missing: apt packages, node modules, Python packages of the oracles
   tidy           the checks on the repository itself: places, manifests, headers, unreached files
   licences       every package's licence against the allowed ones, and the notices against the packages
@@ -65,6 +71,9 @@ fn dispatch(words: &[&str]) -> Outcome {
         ["app", rest @ ..] => app::command_line(rest),
         ["test", rest @ ..] => suite::command_line(rest),
         ["bench", rest @ ..] => bench::command_line(rest),
+        ["mutants", rest @ ..] => long::mutants(rest),
+        ["fuzz", rest @ ..] => long::fuzz(rest),
+        ["crews", rest @ ..] => long::crews(rest),
         ["setup"] => setup::everything(),
         ["tidy"] => tidy::command(),
         ["duplicates"] => duplicates::command_line(),

@@ -14,10 +14,10 @@ use crate::words::say;
 use drylay_document::handover::{HandOver, HandOverError, ImportError, Part};
 use drylay_document::{ContentHash, Document, DocumentId, JobView, Kind, Stamp};
 use drylay_store::FileHash;
+use drylay_store::disk::{self, Readers, RealDisk};
 use drylay_sync::PublicKey;
 use std::collections::BTreeMap;
-use std::fs::{self, File};
-use std::io::Write;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The largest hand-over file that is read, in bytes: it is held in memory.
@@ -44,7 +44,7 @@ pub(crate) fn write(session: &Session, ask: HandOverWrite) -> Result<BackupDone,
         let nonce = std::array::from_fn(|n| if n < 16 { one[n] } else { other[n - 16] });
         bytes = locked::lock(bytes, passphrase, Chance { salt: world.random_id(), nonce })?;
     }
-    put(&path, &bytes).map_err(|error| refused(&path, &error))?;
+    disk::put_whole(&RealDisk, &path, Readers::Usual, &bytes).map_err(|error| refused(&path, &error))?;
     Ok(BackupDone { bytes: bytes.len() as u64 })
 }
 
@@ -160,20 +160,6 @@ pub(super) fn whole(path: &str) -> Result<PathBuf, Problem> {
     let whole = PathBuf::from(path);
     let usable = whole.is_absolute() && whole.file_name().is_some();
     if usable { Ok(whole) } else { Err(Problem::new("backup.path", "path").with("path", path)) }
-}
-
-/// Writes beside, flushes, renames: there is never half a file under the name.
-fn put(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let beside = path.with_extension("part");
-    let written = File::create(&beside).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()
-    });
-    let done = written.and_then(|()| fs::rename(&beside, path));
-    if done.is_err() {
-        let _ = fs::remove_file(&beside);
-    }
-    done
 }
 
 pub(super) fn refused(path: &Path, error: &std::io::Error) -> Problem {

@@ -13,6 +13,7 @@ use crate::wire::{
 use crate::words::say;
 use drylay_document::{ContentHash, Edit, Entry, JobEntry, MarkKind, Note, Photo, PhotoMark, Pin};
 use drylay_geometry::ItemId;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -59,10 +60,16 @@ fn take_all(
         }
         let fraction = n as f64 / ask.paths.len() as f64;
         session.tell(&Event::Progress { task: task.to_owned(), fraction, note: String::new(), best: None });
-        match take(session, &ask.job, Path::new(path), pin) {
-            Ok(true) => taken.added += 1,
-            Ok(false) => taken.known += 1,
-            Err(problem) => taken.refused.push(problem),
+        // A picture that stops its decoder must not leave the others, and the screens, waiting for ever.
+        let done = catch_unwind(AssertUnwindSafe(|| take(session, &ask.job, Path::new(path), pin)));
+        match done {
+            Ok(Ok(true)) => taken.added += 1,
+            Ok(Ok(false)) => taken.known += 1,
+            Ok(Err(problem)) => taken.refused.push(problem),
+            Err(_) => {
+                session.desk().forget_all();
+                taken.refused.push(Problem::internal(path));
+            }
         }
     }
     taken

@@ -4,9 +4,10 @@
 //! with one key would each be taken for the other.
 
 use crate::Problem;
+use drylay_store::disk::{self, Readers, RealDisk};
 use drylay_sync::{PublicKey, SecretKey};
-use std::fs::{self, File, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::fs;
+use std::io::ErrorKind;
 use std::path::Path;
 
 /// The file's name within the store's folder.
@@ -46,25 +47,10 @@ fn read(text: &str) -> Option<[u8; 32]> {
     PublicKey::parse(text.trim()).map(|read| read.0)
 }
 
-/// Written beside and renamed, so that there is never half a key under the name.
+/// There is never half a key under the name.
 fn write(path: &Path, key: &SecretKey) -> std::io::Result<()> {
-    let beside = path.with_extension("key-new");
-    let _ = fs::remove_file(&beside);
-    let mut file = create(&beside)?;
-    file.write_all(format!("{}\n", PublicKey(key.seed())).as_bytes())?;
-    file.sync_all()?;
-    fs::rename(&beside, path)
-}
-
-#[cfg(unix)]
-fn create(path: &Path) -> std::io::Result<File> {
-    use std::os::unix::fs::OpenOptionsExt;
-    OpenOptions::new().create_new(true).write(true).mode(0o600).open(path)
-}
-
-#[cfg(not(unix))]
-fn create(path: &Path) -> std::io::Result<File> {
-    OpenOptions::new().create_new(true).write(true).open(path)
+    let text = format!("{}\n", PublicKey(key.seed()));
+    disk::put_whole(&RealDisk, path, Readers::OnlyUser, text.as_bytes())
 }
 
 /// A file that was copied about may have become readable to others.

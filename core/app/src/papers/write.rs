@@ -2,8 +2,7 @@
 
 use super::{PaperFile, unwritable};
 use crate::Problem;
-use std::fs::{File, create_dir_all, remove_file, rename};
-use std::io::Write;
+use drylay_store::disk::{self, Disk, Readers, RealDisk};
 use std::path::{Path, PathBuf};
 
 /// Writes files into a folder, which is made if it is not there; what bore their names is replaced. Answers with their
@@ -13,11 +12,11 @@ use std::path::{Path, PathBuf};
 /// The place that cannot be written, and why. No file is half written then: all of them are on the disk under other
 /// names before the first gets its own.
 pub fn write_all(folder: &Path, files: &[PaperFile]) -> Result<Vec<PathBuf>, Problem> {
-    create_dir_all(folder).map_err(|error| unwritable(folder, &error))?;
+    disk::make_folders(&RealDisk, folder).map_err(|error| unwritable(folder, &error))?;
     let mut beside = Vec::new();
     for file in files {
-        let path = folder.join(format!(".{}.part", file.name));
-        let written = write(&path, &file.bytes);
+        let path = disk::beside(&folder.join(&file.name), "part");
+        let written = disk::write(&RealDisk, &path, Readers::Usual, &file.bytes);
         beside.push(path);
         if let Err(error) = written {
             sweep(&beside);
@@ -27,26 +26,19 @@ pub fn write_all(folder: &Path, files: &[PaperFile]) -> Result<Vec<PathBuf>, Pro
     let mut paths = Vec::new();
     for (file, part) in files.iter().zip(&beside) {
         let path = folder.join(&file.name);
-        if let Err(error) = rename(part, &path) {
+        if let Err(error) = RealDisk.rename(part, &path) {
             sweep(&beside);
             return Err(unwritable(&path, &error));
         }
         paths.push(path);
     }
-    // Where a folder can be told to keep its names it is; elsewhere the system does so by itself.
-    drop(File::open(folder).and_then(|folder| folder.sync_all()));
+    RealDisk.keep_names(folder).map_err(|error| unwritable(folder, &error))?;
     Ok(paths)
-}
-
-fn write(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let mut file = File::create(path)?;
-    file.write_all(bytes)?;
-    file.sync_all()
 }
 
 /// Takes away what was begun.
 fn sweep(parts: &[PathBuf]) {
-    parts.iter().for_each(|part| drop(remove_file(part)));
+    parts.iter().for_each(|part| drop(RealDisk.remove(part)));
 }
 
 #[cfg(test)]

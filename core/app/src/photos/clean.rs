@@ -161,7 +161,7 @@ fn webp(bytes: &[u8], facts: &Facts) -> Option<Vec<u8>> {
     let mut extended = None;
     while at < bytes.len() {
         let length = le32(bytes, at + 4)?;
-        let whole = bytes.get(at..at.checked_add(8 + length + length % 2)?)?;
+        let whole = bytes.get(at..at.checked_add(8)?.checked_add(length)?.checked_add(length % 2)?)?;
         match &whole[..4] {
             b"VP8X" => {
                 extended = Some(out.len() + 8);

@@ -42,8 +42,8 @@ fn minutes(offset: &str) -> Option<i64> {
         _ => return None,
     };
     let (hours, minutes) = rest.split_once(':')?;
-    let (hours, minutes): (i64, i64) = (hours.parse().ok()?, minutes.parse().ok()?);
-    (hours <= 15 && minutes < 60).then_some(sign * (hours * 60 + minutes))
+    let (hours, minutes): (u8, u8) = (hours.parse().ok()?, minutes.parse().ok()?);
+    (hours <= 15 && minutes < 60).then(|| sign * (i64::from(hours) * 60 + i64::from(minutes)))
 }
 
 impl Facts {
@@ -76,5 +76,18 @@ impl Facts {
         fields.iter().for_each(|field| writer.push_field(field));
         let mut record = Cursor::new(Vec::new());
         writer.write(&mut record, true).ok().map(|()| record.into_inner())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_offset_is_read_and_one_with_two_signs_is_none() {
+        assert_eq!(minutes("+02:00"), Some(120));
+        assert_eq!(minutes("-03:30"), Some(-210));
+        assert_eq!(minutes("+-9223372036854775807:00"), None);
+        assert_eq!(minutes("+-2:00"), None);
     }
 }

@@ -10,6 +10,7 @@ use crate::words::say;
 use drylay_document::{Held, Photo, Pin, PinKind};
 use drylay_geometry::ItemId;
 use drylay_store::FileHash;
+use drylay_store::disk::{self, Readers, RealDisk};
 use std::path::PathBuf;
 
 /// The folder of smaller copies within the store's: made again when they are missing.
@@ -25,10 +26,8 @@ impl Desk {
     /// Keeps a smaller copy. It can be made again, so that it cannot be kept is no mistake.
     pub(crate) fn keep_copy(&self, hash: FileHash, size: Size, bytes: &[u8]) {
         let path = self.copy_path(hash, size);
-        let unfinished = path.with_extension("unfinished");
-        let folder = path.parent().map_or(Ok(()), std::fs::create_dir_all);
-        let written = folder.and_then(|()| std::fs::write(&unfinished, bytes));
-        let _ = written.and_then(|()| std::fs::rename(&unfinished, &path));
+        let kept = disk::make_folders(&RealDisk, &self.store.folder().join(COPIES));
+        let _ = kept.and_then(|()| disk::put_whole(&RealDisk, &path, Readers::Usual, bytes));
     }
 
     /// What all photos here take, in bytes and in words.

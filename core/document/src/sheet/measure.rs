@@ -97,9 +97,11 @@ impl Fraction {
             Some((n, d)) => (n.trim().parse::<u32>().ok()?, d.trim().parse::<u32>().ok()?),
             None => (text.parse::<u32>().ok()?, 1),
         };
-        let valid = (1..=100).contains(&den) && num < den;
+        if !(1..=100).contains(&den) || num >= den {
+            return None;
+        }
         let gcd = (1..=den).rev().find(|g| num % g == 0 && den % g == 0)?;
-        valid.then(|| Self { num: num / gcd, den: den / gcd })
+        Some(Self { num: num / gcd, den: den / gcd })
     }
 }
 

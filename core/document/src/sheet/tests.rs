@@ -293,6 +293,14 @@ fn fractions_are_in_lowest_terms() {
     }
 }
 
+#[test]
+fn a_fraction_of_a_vast_denominator_is_refused_before_it_is_reckoned_with() {
+    // Four thousand million divisors were tried for each of these; a thousand of them would take hours.
+    for n in 1..=1000_u32 {
+        assert_eq!(Fraction::parse(&format!("{n}/{}", u32::MAX - n)), None);
+    }
+}
+
 /// Builds a value that has every property the schema allows, taking the last alternative where there are several.
 fn fullest(schema: &Value, root: &Value) -> Value {
     if let Some(path) = schema.get("$ref").and_then(Value::as_str) {

@@ -231,3 +231,40 @@ fn an_anonymised_copy_keeps_shapes_and_no_names() {
         }
     }
 }
+
+/// A chunk with its checksum made to fit what is in it: the first four bytes of SHA-256 over all that follows it
+/// (<https://automerge.org/automerge-binary-format-spec/>, chunks).
+fn with_checksum(mut chunk: Vec<u8>) -> Vec<u8> {
+    use sha2::Digest;
+    let sum = sha2::Sha256::digest(&chunk[8..]);
+    chunk[4..8].copy_from_slice(&sum[..4]);
+    chunk
+}
+
+/// The engine stopped at some of these ("take would cross slab boundary") instead of refusing them.
+#[test]
+fn a_damaged_chunk_whose_checksum_fits_is_refused_or_read_and_stops_nothing() {
+    let mut whole = room(1);
+    for n in 0..3 {
+        edit(&mut whole, 1, n, Edit::add(&*format!("r{n}"), tape("A", "B", "3 m")));
+    }
+    let bytes = whole.snapshot();
+    assert_eq!(with_checksum(bytes.clone()), bytes, "one chunk, and the checksum is where it should be");
+    let mut refused = 0;
+    for at in 8..bytes.len() {
+        for flip in [0x01, 0xff] {
+            let mut damaged = bytes.clone();
+            damaged[at] ^= flip;
+            let damaged = with_checksum(damaged);
+            refused += u32::from(Document::load(&damaged, Actor([9; 16])).is_err());
+            let part = Part { kind: Kind::Room, id: whole.id(), since: Vec::new(), bytes: damaged.clone() };
+            let mut other = room(2);
+            let before = other.heads();
+            if other.import(&part).is_err() {
+                assert_eq!(other.heads(), before, "byte {at}");
+            }
+            drop(rescue(Kind::Room, whole.id(), &[damaged], Actor([8; 16])));
+        }
+    }
+    assert!(refused > 100, "{refused} refused");
+}
