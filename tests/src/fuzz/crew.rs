@@ -13,7 +13,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &[],
             mend: None,
             memory: 1 << 20,
-            runs: 8000,
+            runs: 2000,
             look: frame,
         },
         Target {
@@ -23,7 +23,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &[],
             mend: None,
             memory: 1 << 20,
-            runs: 1000,
+            runs: 400,
             look: statement,
         },
     ]

@@ -20,7 +20,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &["'", "\"", "ft", "in", "mm", "cm", "m", "/", "-", "–", "½", "′", "″", ".", ",", " 1/64"],
             mend: None,
             memory: 1 << 20,
-            runs: 6000,
+            runs: 2000,
             look: length,
         },
         Target {
@@ -40,7 +40,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: SHEET_WORDS,
             mend: None,
             memory: 4 << 20,
-            runs: 3000,
+            runs: 1000,
             look: part,
         },
         Target {
@@ -50,7 +50,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &["-", "+", ".", "/", "2026-02-29", "0000-01-01", "9999-12-31", "e", "1/4294967295"],
             mend: None,
             memory: 1 << 20,
-            runs: 4000,
+            runs: 1500,
             look: word,
         },
         Target {
@@ -63,7 +63,7 @@ pub(super) fn targets() -> Vec<Target> {
             ],
             mend: None,
             memory: 4 << 20,
-            runs: 2000,
+            runs: 600,
             look: list,
         },
         Target {
@@ -73,7 +73,7 @@ pub(super) fn targets() -> Vec<Target> {
             words: &["DRYLAY1", "-", " ", "AAAA", "=", "0", "1", "8", "9"],
             mend: None,
             memory: 1 << 20,
-            runs: 2000,
+            runs: 400,
             look: invitation,
         },
     ]
