@@ -17,13 +17,17 @@ use sha2::{Digest, Sha256};
 use super::{Scratch, Target};
 
 pub(super) fn targets() -> Vec<Target> {
+    [whole_files(), parts()].concat()
+}
+
+fn whole_files() -> Vec<Target> {
     vec![
         Target {
             name: "hand-over",
             about: "hand-over files",
             seeds: handovers,
             words: &["DRYLAYHO", "job", "room", "shop"],
-            mend: Some(blake3_at_the_end),
+            mend: Some(|input| blake3_at_the_end(input)),
             memory: 64 << 20,
             runs: 50,
             look: handover,
@@ -33,7 +37,7 @@ pub(super) fn targets() -> Vec<Target> {
             about: "locked hand-over files",
             seeds: locked,
             words: &["DRYLAYLK"],
-            mend: Some(little_work),
+            mend: Some(|input| little_work(input)),
             memory: 8 << 20,
             runs: 300,
             look: unlocked,
@@ -43,11 +47,16 @@ pub(super) fn targets() -> Vec<Target> {
             about: "backups",
             seeds: backups,
             words: &["DRYLAYBK", "drylay.db", "SQLite format 3\0"],
-            mend: Some(blake3_at_the_end),
+            mend: Some(|input| blake3_at_the_end(input)),
             memory: 64 << 20,
             runs: 25,
             look: backup,
         },
+    ]
+}
+
+fn parts() -> Vec<Target> {
+    vec![
         Target {
             name: "document",
             about: "stored chunks of documents",
@@ -84,7 +93,7 @@ pub(super) fn targets() -> Vec<Target> {
                 "VP8L",
                 "+-9:00",
             ],
-            mend: Some(png_sums),
+            mend: Some(|input| png_sums(input)),
             // Decoding may take 800 MiB, turning and copying as much again.
             memory: 3 << 30,
             runs: 120,
@@ -104,7 +113,7 @@ pub(super) fn targets() -> Vec<Target> {
 }
 
 /// The last 32 bytes become the hash of those before.
-fn blake3_at_the_end(input: &mut Vec<u8>) {
+fn blake3_at_the_end(input: &mut [u8]) {
     if let Some((before, checksum)) = input.split_last_chunk_mut::<32>() {
         *checksum = *blake3::hash(before).as_bytes();
     }
@@ -171,7 +180,7 @@ fn locked() -> Vec<Vec<u8>> {
 }
 
 /// The figures that say how much work the key is are brought down, and the checksum into line.
-fn little_work(input: &mut Vec<u8>) {
+fn little_work(input: &mut [u8]) {
     for (at, most) in [(10, 512_u32), (14, 2), (18, 2)] {
         if let Some(place) = input.get_mut(at..at + 4) {
             let figure = u32::from_le_bytes([place[0], place[1], place[2], place[3]]);
@@ -347,7 +356,7 @@ fn exif_record() -> Vec<u8> {
 }
 
 /// Brings the checksums of a PNG's chunks into line.
-fn png_sums(input: &mut Vec<u8>) {
+fn png_sums(input: &mut [u8]) {
     if !input.starts_with(&[0x89, b'P', b'N', b'G']) {
         return;
     }

@@ -248,3 +248,26 @@ fn merged(weights: &[(usize, f64)], sign: f64) -> Vec<(usize, f64)> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use drylay_geometry::{Length, Point, Ring};
+
+    #[test]
+    fn the_cost_is_that_of_the_litres_that_are_filled_and_ground_off() {
+        let at = |x: i64, y: i64| Point::new(Length::from_mm(x), Length::from_mm(y));
+        let points: Vec<Point> = (0..25).map(|k| at(100 + k % 5 * 600, 100 + k / 5 * 600)).collect();
+        // A dip and a hump of 6 mm in an otherwise level floor.
+        let mut z = vec![0.0; 25];
+        (z[6], z[18]) = (-6.0, 6.0);
+        let ring = Ring::new(vec![at(0, 0), at(2600, 0), at(2600, 2600), at(0, 2600)]);
+        let (mesh, ground) = (Mesh::new(&points).expect("a grid"), Ground::new(&ring, &[]));
+        let tolerances = vec![Tolerance { gap: 3.0, span: 1500.0, humps: true }];
+        let job = Job { tolerances, margin: 0.0, fill_cost: 2.5, grind_cost: Some(4.0) };
+        let done = correct(&mesh, &ground, &z, &job, &mut |_| true).expect("a correction");
+        assert!(done.fill_litres > 0.1 && done.grind_litres > 0.1, "{done:?}");
+        let cost = 2.5 * done.fill_litres + 4.0 * done.grind_litres;
+        assert!((done.cost - cost).abs() < 1e-9 * cost, "{} for {cost}", done.cost);
+    }
+}

@@ -79,6 +79,12 @@ mod tests {
         ],
     ];
 
+    #[test]
+    fn a_line_without_any_deviation_has_no_numbers_and_not_endless_ones() {
+        let level = of_line(&[5.0; 30]);
+        assert_eq!((level.ff, level.fl, level.q, level.z), (None, None, 28, 20));
+    }
+
     /// A government laboratory's concrete test pad, E1155M-96, 5 May 2003: published elevations and published q
     /// to 0.001 mm (lines 0 and 4).
     #[test]

@@ -152,6 +152,11 @@ mod tests {
         check("10' 3/8\"", "10' 3/16\"", Slip::EighthsForSixteenths);
         check("3745 mm", "3754 mm", Slip::DigitsSwapped);
         check("3765 mm", "3795 mm", Slip::SixForNine);
+        // A metric tape is held at 100 mm where its hook is bent.
+        check("3845 mm", "3745 mm", Slip::BurnedAtOne);
+        check("3745 mm", "3845 mm", Slip::WholeFoot);
+        check("3745 mm", "4745 mm", Slip::WholeFoot);
+        check("3745 mm", "2745 mm", Slip::WholeFoot);
     }
 
     #[test]
