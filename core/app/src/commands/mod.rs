@@ -34,6 +34,7 @@ pub(crate) mod room;
 pub(crate) mod setting;
 pub(crate) mod sheets;
 pub(crate) mod shop;
+pub(crate) mod signed;
 pub(crate) mod stages;
 pub(crate) mod time;
 pub(crate) mod undo;

@@ -3,6 +3,7 @@
 use super::buy::{Reckoned, reckon};
 use super::jobs::{facts, said};
 use super::shop::percent;
+use super::signed::{self, Signed};
 use crate::Problem;
 use crate::answers::{QuoteAnswer, Site, changed, is_in, quote};
 use crate::books::Books;
@@ -14,18 +15,12 @@ use crate::views::quote as show;
 use crate::wire::{OfJob, QuoteFreeze, QuoteLineAdd, QuoteSet, QuoteView};
 use crate::words::say;
 use drylay_document::exchange::quote_text;
-use drylay_document::frozen::frozen_id;
 use drylay_document::sheet::{Extra, Quote, QuoteLine, Sheet, SignedAt, Variant};
 use drylay_document::{
-    self as document, ChangeOrder, ContentHash, Decimal, Edit, Frozen, FrozenKind, JobEntry, JobFacts, Kind,
-    Money,
+    self as document, ChangeOrder, ContentHash, Decimal, Edit, FrozenKind, JobEntry, JobFacts, Money,
 };
-use drylay_geometry::ItemId;
 use drylay_papers::paper::Sign;
 use drylay_store::FileHash;
-
-/// What the bytes of a frozen quote are.
-const MEDIA: &str = "application/json";
 
 /// The problem that is told first.
 fn first(mut found: Vec<Problem>) -> Problem {
@@ -263,37 +258,7 @@ pub(crate) fn freeze(session: &Session, ask: QuoteFreeze) -> Result<QuoteView, P
     }
     let said = known.sheet.quote.clone().unwrap_or_default();
     let bytes = show::bytes(&said, &whole)?;
-    // The bytes first: a record without its bytes would be worse than bytes without a record.
-    session.desk().store.put_file(&bytes, "quote")?;
-    let drawn = match drawn {
-        Some(bytes) => Some(ContentHash(session.desk().store.put_file(&bytes, "signature")?.0)),
-        None => None,
-    };
-    let hash = ContentHash::of(&bytes);
-    let id = ItemId::new(frozen_id(hash));
-    let job = known.job.id;
-    session.change(job, say("what.quote_frozen", &[]), |change| {
-        let seen = change.desk.job(&ask.job)?;
-        if seen.view.frozen.live.iter().any(|held| held.id == id) {
-            return Ok(());
-        }
-        let mut sources = Vec::new();
-        sources.extend(change.desk.document(job, Kind::Job)?.map(|document| document.source()));
-        for room in seen.view.room_list() {
-            sources.extend(change.desk.document(room.value.document, Kind::Room)?.map(|d| d.source()));
-        }
-        let frozen = Frozen {
-            what: FrozenKind::Quote,
-            number: seen.view.next_number(FrozenKind::Quote),
-            hash,
-            bytes: i64::try_from(bytes.len()).unwrap_or(i64::MAX),
-            media: MEDIA.to_owned(),
-            sources,
-            area: None,
-            signature: drawn,
-            signed_by: Some(signed_by),
-        };
-        change.apply(job, &[Edit::<JobEntry>::add(id, frozen)])
-    })?;
+    let quote = Signed { what: FrozenKind::Quote, file: "quote", bytes: &bytes, by: signed_by, drawn };
+    signed::keep(session, &known.job, say("what.quote_frozen", &[]), quote)?;
     view(session, OfJob { job: ask.job })
 }

@@ -2,6 +2,7 @@
 //! that is signed and frozen.
 
 use super::jobs::said;
+use super::signed::{self, Signed};
 use crate::Problem;
 use crate::desk::SeenJob;
 use crate::refusal::unknown;
@@ -11,14 +12,8 @@ use crate::views::walk as views;
 use crate::wire::{OfJob, OfJobItem, StageSet, WalkLooked, WalkSet, WalkSign, WalkView};
 use crate::words::say;
 use chrono::NaiveDate;
-use drylay_document::frozen::frozen_id;
-use drylay_document::{
-    ContentHash, Edit, Entry, Frozen, FrozenKind, JobEntry, Kind, PinKind, StageKind, WalkItem,
-};
+use drylay_document::{Edit, Entry, FrozenKind, JobEntry, PinKind, StageKind, WalkItem};
 use drylay_geometry::ItemId;
-
-/// What the bytes of a frozen handover are.
-const MEDIA: &str = "application/json";
 
 pub(crate) fn view(session: &Session, ask: OfJob) -> Result<WalkView, Problem> {
     let job = session.desk().job(&ask.job)?;
@@ -122,37 +117,10 @@ pub(crate) fn sign(session: &Session, ask: WalkSign) -> Result<WalkView, Problem
         (desk.job(&ask.job)?, desk.world.now())
     };
     let bytes = views::gather(session, &job, now)?.bytes(&job)?;
-    // The bytes first: a record without its bytes would be worse than bytes without a record.
-    session.desk().store.put_file(&bytes, "handover")?;
-    let drawn = match drawn {
-        Some(bytes) => Some(ContentHash(session.desk().store.put_file(&bytes, "signature")?.0)),
-        None => None,
-    };
-    let hash = ContentHash::of(&bytes);
-    let id = ItemId::new(frozen_id(hash));
-    session.change(job.id, say("what.handed_over", &[("name", &signed_by)]), |change| {
-        let seen = change.desk.job(&ask.job)?;
-        if seen.view.frozen.live.iter().any(|held| held.id == id) {
-            return Ok(());
-        }
-        let mut sources = Vec::new();
-        sources.extend(change.desk.document(job.id, Kind::Job)?.map(|document| document.source()));
-        for room in seen.view.room_list() {
-            sources.extend(change.desk.document(room.value.document, Kind::Room)?.map(|d| d.source()));
-        }
-        let frozen = Frozen {
-            what: FrozenKind::Handover,
-            number: seen.view.next_number(FrozenKind::Handover),
-            hash,
-            bytes: i64::try_from(bytes.len()).unwrap_or(i64::MAX),
-            media: MEDIA.to_owned(),
-            sources,
-            area: None,
-            signature: drawn,
-            signed_by: Some(signed_by),
-        };
-        change.apply(job.id, &[Edit::<JobEntry>::add(id, frozen)])
-    })?;
+    let words = say("what.handed_over", &[("name", &signed_by)]);
+    let file = "handover";
+    let handover = Signed { what: FrozenKind::Handover, file, bytes: &bytes, by: signed_by, drawn };
+    signed::keep(session, &job, words, handover)?;
     let stage = StageKind::Handover.word().to_owned();
     super::stages::set(session, StageSet { job: ask.job.clone(), stage, to: "finish".to_owned() })?;
     view(session, OfJob { job: ask.job })
