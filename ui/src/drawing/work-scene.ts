@@ -42,5 +42,6 @@ function notesOf(piece: WorkPiece, longest: number): Note[] {
   const at: [number, number] = [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2];
   if (piece.noted) return [{ at, text: "▲", ink: "accent", size: 14, bold: true }];
   if (piece.done === "laid") return [{ at, text: "✓", ink: "ink", size: 15, bold: true, ground: "wash", room: { mm: Math.min(x, y), atLeast: 12 } }];
-  return [{ at, text: piece.id, ink: "ink", size: 12, room: { mm: Math.min(x, y * 2.5), atLeast: 7 * longest + 8 } }];
+  const ground = piece.done === "cut" ? { ground: "paper" as const } : {};
+  return [{ at, text: piece.id, ink: "ink", size: 12, ...ground, room: { mm: Math.min(x, y * 2.5), atLeast: 7 * longest + 8 } }];
 }
