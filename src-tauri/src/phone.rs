@@ -6,7 +6,7 @@
 use crate::arrivals::{self, Arrival};
 use crate::door::Core;
 use crate::line::Line;
-use drylay_app::Problem;
+use drylay_app::{Lockbox, Problem};
 use serde_json::{Value, json};
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -19,7 +19,7 @@ const PACKAGE: &str = "app.drylay.field";
 const CLASS: &str = "PhonePlugin";
 /// The event that tells the screens of the phone's bars.
 const EVENT: &str = "drylay-bars";
-/// What the screens may ask for; `watch` is not theirs.
+/// What the screens may ask for; `watch`, `lockAway` and `unlock` are not theirs.
 const ALLOWED: [&str; 10] =
     ["bars", "awake", "nearby", "notices", "askNotices", "remind", "takeIn", "camera", "toSend", "share"];
 
@@ -92,6 +92,41 @@ pub(crate) fn show(app: &AppHandle, path: &Path) -> Result<(), String> {
     let phone = app.state::<Phone>();
     let asked = json!({ "path": path.to_string_lossy(), "kind": kind });
     phone.0.run_mobile_plugin::<()>("show", asked).map_err(|error| error.to_string())
+}
+
+/// The phone's keystore: it holds a key that never leaves it, by which the device's own key is locked. The word that finds
+/// a secret is the locked secret itself.
+#[derive(Clone, Debug)]
+pub(crate) struct Keystore(Phone);
+
+impl Keystore {
+    /// That of the phone the app runs on.
+    pub(crate) fn of(app: &AppHandle) -> Self {
+        Self(app.state::<Phone>().inner().clone())
+    }
+
+    fn ask(&self, command: &str, args: Value) -> Result<String, String> {
+        let answer = self.0.0.run_mobile_plugin::<Value>(command, args).map_err(|error| error.to_string())?;
+        answer["text"].as_str().map(str::to_owned).ok_or_else(|| "the phone answered nothing".into())
+    }
+}
+
+impl Lockbox for Keystore {
+    fn name(&self) -> &'static str {
+        "android-keystore"
+    }
+
+    fn put(&self, secret: &[u8; 32]) -> Result<Option<String>, String> {
+        let text = secret.iter().map(|byte| format!("{byte:02x}")).collect::<String>();
+        self.ask("lockAway", json!({ "text": text })).map(Some)
+    }
+
+    fn take(&self, word: &str) -> Result<[u8; 32], String> {
+        let text = self.ask("unlock", json!({ "text": word }))?;
+        let byte = |n: usize| u8::from_str_radix(text.get(2 * n..2 * n + 2)?, 16).ok();
+        let bytes: Option<Vec<u8>> = (0..32).map(byte).collect();
+        bytes.and_then(|bytes| bytes.try_into().ok()).ok_or_else(|| "what it held is no key".into())
+    }
 }
 
 /// The command of the screens: `invoke("phone", { name, args })`.

@@ -7,8 +7,8 @@ use crate::line::Line;
 use crate::options::Options;
 use crate::outlet::Documents;
 use crate::{place, report};
-use drylay_app::system::System;
-use drylay_app::{Problem, Session};
+use drylay_app::system::WithLockbox;
+use drylay_app::{Problem, Session, World};
 use std::error::Error;
 use std::path::Path;
 use std::sync::Arc;
@@ -39,7 +39,7 @@ pub(crate) fn up(app: &mut App) -> Result<(), Box<dyn Error>> {
     report::keep_in(&data);
     let journal = Arc::new(Journal::open(&data.join("log")));
     journal.note(&format!("start {} {}", env!("CARGO_PKG_VERSION"), std::env::consts::OS));
-    let core = Core::new(open_store(&data), journal);
+    let core = Core::new(open_store(&data, &world(app)), journal);
     if let Some(session) = core.session() {
         session.give_outlet(Arc::new(Documents {
             folder: place::papers(app.handle(), &data),
@@ -71,16 +71,27 @@ fn hand_over(data: &Path, arrivals: &[Arrival]) -> bool {
     !arrivals.is_empty() && crate::neighbour::tell(data, &words.collect::<Vec<_>>())
 }
 
+/// The system's clock and chance, and where it keeps secrets.
+fn world(app: &App) -> Arc<dyn World> {
+    #[cfg(target_os = "android")]
+    return Arc::new(WithLockbox(crate::phone::Keystore::of(app.handle())));
+    #[cfg(not(target_os = "android"))]
+    {
+        let _ = app;
+        Arc::new(WithLockbox(drylay_lockbox::Keyring::default()))
+    }
+}
+
 /// Opens the store. Somebody who closes the app and opens it again at once meets the copy that is still closing, so
 /// a store in use is waited for, a little.
-fn open_store(data: &Path) -> Result<Session, Problem> {
-    let mut opened = Session::open(data, Arc::new(System));
+fn open_store(data: &Path, world: &Arc<dyn World>) -> Result<Session, Problem> {
+    let mut opened = Session::open(data, world.clone());
     for _ in 0..WAITS {
         if !opened.as_ref().is_err_and(|problem| problem.code == "store.in_use") {
             break;
         }
         std::thread::sleep(WAIT);
-        opened = Session::open(data, Arc::new(System));
+        opened = Session::open(data, world.clone());
     }
     opened
 }

@@ -182,11 +182,13 @@ def check_kinds(manifest: ElementTree.Element) -> list[str]:
 def check_commands(plugin: Kotlin) -> list[str]:
     rust = (ROOT / "src-tauri/src/phone.rs").read_text()
     allowed = set(re.findall(r'"(\w+)"', re.search(r"const ALLOWED[^=]*=([^;]*);", rust).group(1)))
-    called = set(re.findall(r'run_mobile_plugin(?:_async)?(?:::<[^(]*>)?\(\s*"(\w+)"', rust)) | allowed
+    called = set(re.findall(r'(?:run_mobile_plugin(?:_async)?(?:::<.*?>)?|self\.ask)\(\s*"(\w+)"', rust)) | allowed
     screens = set(re.findall(r'(?:ask|allowed)(?:<[^(]*>)?\((?:asking \? )?"(\w+)"(?: : "(\w+)")?', (ROOT / "ui/src/ipc/window.ts").read_text()))
     named = {word for pair in screens for word in pair if word}
     faults = [f"src-tauri calls {name}, which PhonePlugin does not have" for name in sorted(called - plugin.commands())]
     faults += [f"the screens ask the phone for {name}, which src-tauri does not allow" for name in sorted(named - allowed)]
+    faults += [f"PhonePlugin has {name}, which src-tauri never calls" for name in sorted(plugin.commands() - called)]
+    faults += [f"the screens may ask the phone for {name}: what is locked is the core's" for name in sorted(allowed & {"lockAway", "unlock"})]
     heard = set(re.findall(r'Some\("(\w+)"\) =>', rust))
     told = set(re.findall(r'tell\("(\w+)"\)', plugin.text)) | set(re.findall(r'tell\("(\w+)"\)', (MAIN / "java/app/drylay/field/Near.kt").read_text()))
     faults += [f"the phone tells {name}, which src-tauri does not hear" for name in sorted(told - heard)]

@@ -68,7 +68,7 @@ pub use outlet::Outlet;
 pub use problem::Problem;
 pub use restore::restore;
 pub use session::Session;
-pub use world::World;
+pub use world::{Lockbox, World};
 
 /// Reads a job sheet; warnings come with their text.
 ///

@@ -1082,6 +1082,16 @@ pub const ENGLISH: &[Entry] = &[
         "Put the file back if there is a copy of it. Without it, delete it: the device is a new one then, and joins anew.",
     ),
     (
+        "crew.key_elsewhere",
+        "This device's key lies in a place of the system's that this program cannot reach ({path} says: {place}).",
+        "Open the job folder with the program that made it. If the key is gone for good, delete that file: the device is a new one then, and joins anew; its jobs stay.",
+    ),
+    (
+        "crew.key_locked",
+        "The system's place for secrets did not give this device's key: {why}.",
+        "Unlock it and start again. If the key is gone for good, delete {path}: the device is a new one then, and joins anew; its jobs stay.",
+    ),
+    (
         "crew.may_not_remove",
         "This device may not remove that one.",
         "The device that founded the crew can, and those that it trusts with it.",

@@ -1,6 +1,6 @@
 //! The real world: the system's clock and its random numbers. Only programs use it; tests bring their own.
 
-use crate::world::World;
+use crate::world::{Lockbox, World};
 use drylay_document::Timestamp;
 use std::path::Path;
 
@@ -23,5 +23,27 @@ impl World for System {
 
     fn free_bytes(&self, folder: &Path) -> Option<u64> {
         fs4::available_space(folder).ok()
+    }
+}
+
+/// This device, and the place where its system keeps secrets.
+#[derive(Clone, Copy, Debug)]
+pub struct WithLockbox<L>(pub L);
+
+impl<L: Lockbox> World for WithLockbox<L> {
+    fn now(&self) -> Timestamp {
+        System.now()
+    }
+
+    fn random_id(&self) -> [u8; 16] {
+        System.random_id()
+    }
+
+    fn free_bytes(&self, folder: &Path) -> Option<u64> {
+        System.free_bytes(folder)
+    }
+
+    fn lockbox(&self) -> Option<&dyn Lockbox> {
+        Some(&self.0)
     }
 }

@@ -337,6 +337,9 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("crew.behind", "Here; {documents} documents are still to be compared."),
     ("crew.files_here", "Here; photos are still to come to you."),
     ("crew.files_there", "Here; it still wants {files} photos."),
+    ("crew.key_in_file", "Its secret key lies in a file that only you can read."),
+    ("crew.key_in_lockbox", "Its secret key lies where this system keeps secrets."),
+    ("crew.key_nowhere", "The folder is only read, so this device takes no part in a crew."),
     ("crew.level", "Level with you."),
     ("crew.member", "Other devices in the crew: {count}."),
     (

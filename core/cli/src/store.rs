@@ -3,8 +3,9 @@
 use crate::crew;
 use crate::reach::Reach;
 use crate::{Failure, complain, print, print_json};
-use drylay_app::system::System;
+use drylay_app::system::WithLockbox;
 use drylay_app::{Problem, Session, restore};
+use drylay_lockbox::Keyring;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -115,7 +116,7 @@ impl At {
     }
 
     fn opened(&self) -> Result<Session, Problem> {
-        Session::open(&self.store, Arc::new(System))
+        Session::open(&self.store, Arc::new(WithLockbox(Keyring::that_only_gives())))
     }
 
     fn not_opened(&self, problem: Problem) -> Failure {

@@ -20,6 +20,8 @@ const SCREEN: Need = Need {
 };
 const NETWORKS: Need =
     Need { what_for: "networks of their own for devices of a crew", packages: &["iproute2"] };
+const KEYRING: Need =
+    Need { what_for: "a keyring for the tests of keys", packages: &["gnome-keyring", "dbus-daemon"] };
 const PROCESSOR: Need = Need {
     what_for: "another processor: its C compiler, and an emulator",
     packages: &["gcc-aarch64-linux-gnu", "libc6-dev-arm64-cross", "qemu-user"],
@@ -33,7 +35,7 @@ static UPDATED: AtomicBool = AtomicBool::new(false);
 /// Everything the whole test run needs.
 pub(crate) fn everything() -> Outcome {
     node::require()?;
-    install(&[&BUILD, &SCREEN, &BROWSER, &NETWORKS])?;
+    install(&[&BUILD, &SCREEN, &BROWSER, &NETWORKS, &KEYRING])?;
     node::modules()?;
     oracles::environment().map(|_| ())
 }

@@ -2,6 +2,7 @@
 
 use crate::Problem;
 use crate::crew::State;
+use crate::crew::key::Place;
 use crate::desk::Desk;
 use crate::session::Session;
 use crate::wire::{
@@ -107,6 +108,7 @@ fn seen(state: &State, network: bool) -> CrewView {
     CrewView {
         name: crew.name().to_owned(),
         key: me.short(),
+        key_place: say(key_place(state.key_place), &[]),
         member: crew.is_member(),
         words: say(words, &[("count", &devices.len().to_string())]),
         founder,
@@ -117,6 +119,14 @@ fn seen(state: &State, network: bool) -> CrewView {
         not_joined: state.not_joined.map(|why| say(not_joined(why), &[])),
         files_wanted: u32::try_from(crew.files_wanted()).unwrap_or(u32::MAX),
         devices,
+    }
+}
+
+fn key_place(place: Place) -> &'static str {
+    match place {
+        Place::File => "crew.key_in_file",
+        Place::Lockbox => "crew.key_in_lockbox",
+        Place::Memory => "crew.key_nowhere",
     }
 }
 

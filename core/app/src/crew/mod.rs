@@ -3,7 +3,7 @@
 //! One lock for the crew, one for the desk, always taken in this order. Whatever the protocol wants kept or told is
 //! done here; the rest is handed to the network, if there is one.
 
-mod key;
+pub(crate) mod key;
 mod level;
 mod shelf;
 
@@ -45,6 +45,8 @@ impl std::fmt::Debug for Listener {
 pub(crate) struct State {
     pub(crate) crew: Crew,
     key: SecretKey,
+    /// Where the key lies.
+    pub(crate) key_place: key::Place,
     waiting: Vec<Output>,
     /// What is shown of the invitation that stands, and since when.
     pub(crate) shown: Option<drylay_sync::Shown>,
@@ -59,10 +61,10 @@ impl Aboard {
         let chance = [desk.world.random_id(), desk.world.random_id()].concat();
         let chance: [u8; 32] = chance.try_into().unwrap_or_default();
         let writable = desk.is_writable();
-        let key::Found { key, new } = match writable {
-            true => key::find(desk.store.folder(), chance)?,
+        let key::Found { key, place, new } = match writable {
+            true => key::find(desk.store.folder(), chance, desk.world.lockbox())?,
             // A store that is only read takes no part in anything.
-            false => key::Found { key: SecretKey::from_seed(chance), new: false },
+            false => key::Found { key: SecretKey::from_seed(chance), place: key::Place::Memory, new: false },
         };
         if new {
             become_another(desk)?;
@@ -72,7 +74,8 @@ impl Aboard {
         let me = DeviceName { id: desk.me.device.0, name: desk.me.name.clone() };
         let mut crew = Crew::new(key.clone(), me, kept);
         let times = level::Times::of(&mut crew, desk)?;
-        let state = State { crew, key, waiting: Vec::new(), shown: None, not_joined: None, times };
+        let state =
+            State { crew, key, key_place: place, waiting: Vec::new(), shown: None, not_joined: None, times };
         Ok(Self { state: Mutex::new(state), wake: Mutex::default() })
     }
 

@@ -1197,6 +1197,16 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Die Datei zurücklegen, wenn es eine Kopie gibt. Sonst löschen: Das Gerät ist dann ein neues und tritt neu bei.",
     ),
     (
+        "crew.key_elsewhere",
+        "Der Schlüssel dieses Geräts liegt an einem Ort des Systems, den dieses Programm nicht erreicht ({path} sagt: {place}).",
+        "Den Ordner mit dem Programm öffnen, das ihn angelegt hat. Ist der Schlüssel verloren, diese Datei löschen: Das Gerät ist dann ein neues und tritt neu bei; seine Aufträge bleiben.",
+    ),
+    (
+        "crew.key_locked",
+        "Der Ort des Systems für Geheimes hat den Schlüssel dieses Geräts nicht herausgegeben: {why}.",
+        "Ihn entsperren und neu starten. Ist der Schlüssel verloren, {path} löschen: Das Gerät ist dann ein neues und tritt neu bei; seine Aufträge bleiben.",
+    ),
+    (
         "crew.may_not_remove",
         "Dieses Gerät darf jenes nicht entfernen.",
         "Das Gerät, das die Kolonne gegründet hat, kann es, und die, denen es das anvertraut.",

@@ -338,6 +338,9 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("crew.behind", "Hier; {documents} Dokumente sind noch abzugleichen."),
     ("crew.files_here", "Hier; Fotos kommen noch zu dir."),
     ("crew.files_there", "Hier; es will noch {files} Fotos."),
+    ("crew.key_in_file", "Sein geheimer Schlüssel liegt in einer Datei, die nur du lesen kannst."),
+    ("crew.key_in_lockbox", "Sein geheimer Schlüssel liegt dort, wo dieses System Geheimes aufbewahrt."),
+    ("crew.key_nowhere", "Der Ordner wird nur gelesen, also nimmt dieses Gerät an keiner Kolonne teil."),
     ("crew.level", "Mit dir abgeglichen."),
     ("crew.member", "Andere Geräte in der Kolonne: {count}."),
     (

@@ -9,6 +9,8 @@ wire! {
         pub name: String,
         /// The first digits of its key.
         pub key: String,
+        /// Where the secret half of its key lies, in words.
+        pub key_place: String,
         /// Whether it belongs to a crew.
         pub member: bool,
         /// How it stands with its crew, in words.

@@ -53,6 +53,11 @@ class NameArgs {
 }
 
 @InvokeArg
+class TextArgs {
+  lateinit var text: String
+}
+
+@InvokeArg
 class FileArgs {
   lateinit var path: String
   lateinit var kind: String
@@ -188,6 +193,19 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   fun toSend(invoke: Invoke) = apart(invoke) {
     val path = files.toSend(invoke.parseArgs(NameArgs::class.java).name)
     invoke.resolve(JSObject().apply { put("path", path) })
+  }
+
+  /** Locks a secret by the key that the phone's keystore holds. */
+  @Command
+  fun lockAway(invoke: Invoke) = guarded(invoke) { Keystore.lock(it) }
+
+  /** Unlocks what was locked so. */
+  @Command
+  fun unlock(invoke: Invoke) = guarded(invoke) { Keystore.unlock(it) }
+
+  private fun guarded(invoke: Invoke, act: (String) -> String) = apart(invoke) {
+    val text = act(invoke.parseArgs(TextArgs::class.java).text)
+    invoke.resolve(JSObject().apply { put("text", text) })
   }
 
   @Command

@@ -1,0 +1,73 @@
+//! Where a desktop keeps secrets: the keyring behind the Secret Service (freedesktop.org, Secret Service API 0.2) on the
+//! bus of the session. On other systems there is nothing here, and a device's key stays in its file.
+//!
+//! - A key is put away only into the default keyring, and only while that is open: nobody is asked for a password to
+//!   start a program for the first time. Without one the key goes into a file.
+//! - A key that lies there is asked for even if the keyring is shut; the desktop then asks for its password. Who does not
+//!   answer within [`PATIENCE`] is told so.
+//! - The secret goes over the bus encrypted for that session, as the standard has it.
+//!
+//! The window puts keys away; `drylay` only fetches them ([`Keyring::that_only_gives`]): a keeper starts with the machine,
+//! when nobody is there to open a keyring.
+
+use drylay_app::Lockbox;
+use std::time::Duration;
+
+#[cfg(target_os = "linux")]
+mod service;
+
+/// How long a person has to open the keyring.
+pub const PATIENCE: Duration = Duration::from_secs(60);
+
+/// The keyring of this session.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Keyring {
+    only_gives: bool,
+}
+
+impl Keyring {
+    /// One that takes no new secrets.
+    pub const fn that_only_gives() -> Self {
+        Self { only_gives: true }
+    }
+}
+
+impl Lockbox for Keyring {
+    fn name(&self) -> &'static str {
+        "secret-service"
+    }
+
+    #[cfg(target_os = "linux")]
+    fn put(&self, secret: &[u8; 32]) -> Result<Option<String>, String> {
+        if self.only_gives {
+            return Ok(None);
+        }
+        let secret = *secret;
+        in_time(move || service::put(&secret))
+    }
+
+    #[cfg(target_os = "linux")]
+    fn take(&self, word: &str) -> Result<[u8; 32], String> {
+        let word = word.to_owned();
+        in_time(move || service::take(&word))
+    }
+
+    #[cfg(not(target_os = "linux"))]
+    fn put(&self, _secret: &[u8; 32]) -> Result<Option<String>, String> {
+        let _ = self.only_gives;
+        Ok(None)
+    }
+
+    #[cfg(not(target_os = "linux"))]
+    fn take(&self, _word: &str) -> Result<[u8; 32], String> {
+        Err("this system has no Secret Service".into())
+    }
+}
+
+/// Does something that may wait for a person.
+#[cfg(target_os = "linux")]
+fn in_time<T: Send + 'static>(act: impl FnOnce() -> Result<T, String> + Send + 'static) -> Result<T, String> {
+    let (done, waiting) = std::sync::mpsc::channel();
+    std::thread::spawn(move || done.send(act()));
+    waiting.recv_timeout(PATIENCE).unwrap_or_else(|_| Err("it did not answer within a minute".into()))
+}
