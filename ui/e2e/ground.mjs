@@ -26,7 +26,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
     await page.goto(`${bridge}/#/job/${job}/room/${room}`);
     await button("The base: moisture, what lies there, joists, hazards").tap();
     await page.getByRole("heading", { name: "Something must be settled before work begins." }).waitFor();
-    await part("Found").getByText("Asbestos is taken to be there: built 1974").waitFor();
+    await part("Found").getByText("Asbestos is presumed present: built 1974").waitFor();
     await part("Found").getByText("29 CFR 1926.1101").first().waitFor();
     await part("Asked by what is laid here").getByText("At most 12 % in the wood.").waitFor();
   });

@@ -90,33 +90,33 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.hazard_asbestos",
-        "Asbestos is taken to be there: {why}. It waits: {work}.",
+        "Asbestos is presumed present: {why}. Do not start: {work}.",
         "Have it tested by a licensed laboratory before anything is taken up, sanded or cut. Licensed people decide.",
     ),
     ("base.hazard_clear", "{what}: not there, by the test or record that is named. Planned: {work}.", ""),
     (
         "base.hazard_heating",
-        "Tubing, cables and pipes may lie in the floor: {why}. It waits: {work}.",
+        "Tubing, cables and pipes may lie in the floor: {why}. Do not start: {work}.",
         "Find them by plan and locator, or by whoever laid them, before drilling or fastening.",
     ),
     (
         "base.hazard_lead",
-        "Lead paint is taken to be there: {why}. It waits: {work}.",
+        "Lead paint is presumed present: {why}. Do not start: {work}.",
         "Have it tested; otherwise only certified renovators may do that work, by lead-safe practice.",
     ),
     (
         "base.hazard_post_tension",
-        "The slab may be post-tensioned: {why}. It waits: {work}.",
+        "The slab may be post-tensioned: {why}. Do not start: {work}.",
         "Look for a stamp at the slab's edge and ask whoever built it; have it scanned. A cut tendon can kill.",
     ),
     (
         "base.hazard_present",
-        "{what} is there. It waits: {work}.",
+        "{what} is present. Do not start: {work}.",
         "Licensed people do that work, or it is left alone.",
     ),
     (
         "base.hazard_silica",
-        "Dust of concrete, mortar and tile holds silica: {work}.",
+        "Dust of concrete, mortar and tile contains silica: {work}.",
         "Work wet or with a shroud and a filtering collector; follow the table of the rule for the tool.",
     ),
     ("base.heavy_free", "{name} does not pin the floor.", ""),
@@ -405,7 +405,7 @@ pub const ENGLISH: &[Entry] = &[
     ("papers.gone", "{name} is not there any more, or somebody changed it.", "Make it again."),
     (
         "papers.grinding",
-        "Grinding concrete, mortar and compound sets silica dust free.",
+        "Grinding concrete, mortar and compound releases silica dust.",
         "Shroud and filtering collector, or wet, with breathing protection as the rule's table asks for the tool (29 CFR 1926.1153).",
     ),
     (
@@ -427,7 +427,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "papers.old_floor",
-        "In houses up to 1980, and where the year is not known, old coverings and glues are taken for asbestos until shown otherwise.",
+        "In houses up to 1980, and where the year is not known, old coverings and glues are presumed to contain asbestos until shown otherwise.",
         "Have them tested before they are taken up, sanded, ground or broken; removal is for licensed people, as local law has it.",
     ),
     (
@@ -437,7 +437,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "papers.silica",
-        "Cutting tile and masonry dry sets silica dust free, which harms the lungs.",
+        "Cutting tile and masonry dry releases silica dust, which harms the lungs.",
         "Cut wet or with a shroud and filtering collector, outdoors where it can be (29 CFR 1926.1153, table 1).",
     ),
     (
@@ -614,7 +614,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "floor.grind",
         "Grind off about {litres} l.",
-        "Concrete dust holds silica: grind only with a shroud and a filtering extractor, or wet (29 CFR 1926.1153). Never sand or grind a floor that may hold asbestos or lead paint before a test; look for heating pipes, cables and tendons.",
+        "Concrete dust contains silica: grind only with a shroud and a filtering extractor, or wet (29 CFR 1926.1153). Never sand or grind a floor that may contain asbestos or lead paint before a test; look for heating pipes, cables and tendons.",
     ),
     ("floor.hump", "Highest hump: {deviation} at {at}, over a line from {from} to {to}.", ""),
     (
@@ -969,8 +969,8 @@ pub const ENGLISH: &[Entry] = &[
     ("list.unknown", "There is no list {name}.", "Read prices or rates."),
     (
         "quote.asbestos",
-        "The house is of {year}: in houses up to 1980 old floor coverings are taken for asbestos until shown otherwise \
-         (29 CFR 1926.1101).",
+        "The house was built in {year}: in houses up to 1980 old floor coverings are presumed to contain asbestos \
+         until shown otherwise (29 CFR 1926.1101).",
         "Have them tested before anything is broken up; removal is for licensed people, as local law has it.",
     ),
     (
@@ -980,8 +980,8 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "quote.lead_pamphlet",
-        "The house is of {year}: work that disturbs paint in houses built before 1978 asks for the lead pamphlet, and a \
-         receipt for it, before it begins (40 CFR 745).",
+        "The house was built in {year}: work that disturbs paint in houses built before 1978 asks for the lead \
+         pamphlet, and a receipt for it, before it begins (40 CFR 745).",
         "Hand the pamphlet over and keep the receipt; who may do the work is for local law.",
     ),
     ("quote.no_amount", "“{found}” is no amount.", "Write digits with a point, such as 12.5."),

@@ -526,7 +526,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("flat.bound", "No straightedge anywhere finds more than {bound}."),
     (
         "flat.caution.asbestos",
-        "Old flooring, its adhesive and old paint may hold asbestos or lead: never grind or sand them before a test. Licensed people decide.",
+        "Old flooring, its adhesive and old paint may contain asbestos or lead: never grind or sand them before a test. Licensed people decide.",
     ),
     (
         "flat.caution.compound",
@@ -1287,7 +1287,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ),
     (
         "grout.cold",
-        "A section was colder than 10 °C (50 °F), below which older specifications ask not to work (from memory): trust the grout's data sheet, not this count.",
+        "A section was colder than 10 °C (50 °F), below which older specifications ask not to work (not checked against the standard): trust the grout's data sheet, not this count.",
     ),
     ("grout.cured", "cured"),
     (
@@ -1309,7 +1309,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("grout.leave_out", "The last one: leave by the way out."),
     (
         "grout.longer",
-        "At {warmth} all of it takes {longer} times as long (strength grows with warmth over 0 °C, as ASTM C1074 counts it; from memory).",
+        "At {warmth} all of it takes {longer} times as long (strength grows with warmth over 0 °C, as ASTM C1074 counts it; not checked against the standard).",
     ),
     (
         "grout.no_way_out",
@@ -1344,7 +1344,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("what.ungrouted", "Grouting taken back"),
     (
         "caution.asbestos",
-        "Floors and their adhesive in a house built up to 1980 are presumed to hold asbestos until a test says otherwise: no sanding, no dry sweeping, no chipping; stop and have it tested.",
+        "Floors and their adhesive in a house built up to 1980 are presumed to contain asbestos until a test says otherwise: no sanding, no dry sweeping, no chipping; stop and have it tested.",
     ),
     ("caution.asbestos_source", "29 CFR 1926.1101(b), (g)(8), (k)"),
     (
@@ -1353,7 +1353,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ),
     ("caution.electricity_source", "29 CFR 1926.404(b)(1)"),
     ("caution.eyes", "Eye protection whenever something is cut, chipped or snapped."),
-    ("caution.eyes_source", "29 CFR 1926.102 (from memory)"),
+    ("caution.eyes_source", "29 CFR 1926.102 (not checked against the standard)"),
     (
         "caution.grinding",
         "Grinding a floor: water, or the maker's dust collector with a filter of 99 % and filter cleaning; indoors a HEPA vacuum between passes.",
@@ -1366,7 +1366,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("caution.grout_source", "common practice; the product's safety data sheet"),
     (
         "caution.lead",
-        "Paint in a house built before 1978 may hold lead: taking off trim or sanding more than 6 sq ft in a room is for certified people.",
+        "Paint in a house built before 1978 may contain lead: taking off trim or sanding more than 6 sq ft in a room is for certified people.",
     ),
     ("caution.lead_source", "40 CFR 745.82, 745.83"),
     (
@@ -1385,12 +1385,12 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("caution.noise_source", "29 CFR 1926.52, Table D-2"),
     (
         "caution.saw_dust",
-        "A stationary saw with running water on the blade needs no respirator; a hand-held one indoors needs one of APF 10 besides the water.",
+        "A stationary saw with running water on the blade needs no respirator; a hand-held one needs APF 10 besides the water: always indoors, and outdoors beyond 4 hours a day.",
     ),
     ("caution.saw_dust_source", "29 CFR 1926.1153, Table 1 (i), (ii)"),
     (
         "caution.silica",
-        "Chipping and breaking tile and concrete sets silica free: water or a vacuum at the tool; the limit is 50 µg/m³ over eight hours.",
+        "Chipping and breaking tile and concrete releases silica dust: water or a vacuum at the tool; the limit is 50 µg/m³ over eight hours.",
     ),
     ("caution.silica_source", "29 CFR 1926.1153"),
     ("confirmed.conditions", "The product's conditions of warranty were gone through"),
@@ -1431,7 +1431,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ),
     (
         "heating.advice_source",
-        "common practice, the 29 °C of EN 1264-2 from memory; the maker of floor and heating decides",
+        "common practice, the 29 °C of EN 1264-2 (not checked against the standard); the maker of floor and heating decides",
     ),
     ("heating.limit", "highest warmth"),
     ("heating.off", "off"),

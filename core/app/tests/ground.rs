@@ -98,7 +98,7 @@ fn a_base_is_said_judged_put_right_and_taken_out() {
         "never a pass of which nothing is known: {view}"
     );
     // The jambs of its opening are undercut.
-    assert!(told(&view, "stop").iter().any(|m| m.starts_with("Lead paint is taken to be there")));
+    assert!(told(&view, "stop").iter().any(|m| m.starts_with("Lead paint is presumed present")));
     assert!(
         view["asked"].to_string().contains("At most 85 % humidity in the slab")
             && view["asked"].to_string().contains("data sheet, B")
@@ -111,7 +111,7 @@ fn a_base_is_said_judged_put_right_and_taken_out() {
     assert_eq!(of(&view2, "layer")[0]["fields"]["thickness"], "12 mm");
     assert_eq!((&view2["verdict"], &of(&view2, "layer")[0]["verdict"]), (&json!("stop"), &json!("fail")));
     assert!(
-        told(&view2, "stop").iter().any(|m| m.starts_with("Asbestos is taken to be there: it is not known"))
+        told(&view2, "stop").iter().any(|m| m.starts_with("Asbestos is presumed present: it is not known"))
     );
 
     // The year is the house's: one place for all rooms and for the price.

@@ -95,7 +95,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.hazard_asbestos",
-        "Asbest wird angenommen: {why}. Es wartet: {work}.",
+        "Asbest wird angenommen: {why}. Nicht beginnen mit: {work}.",
         "Von einem zugelassenen Labor prüfen lassen, bevor etwas aufgenommen, geschliffen oder geschnitten wird. Zugelassene Fachleute entscheiden.",
     ),
     (
@@ -105,22 +105,22 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.hazard_heating",
-        "Im Boden können Rohre und Leitungen liegen: {why}. Es wartet: {work}.",
+        "Im Boden können Rohre und Leitungen liegen: {why}. Nicht beginnen mit: {work}.",
         "Nach Plan und mit dem Ortungsgerät suchen, oder fragen, wer sie verlegt hat, bevor gebohrt oder befestigt wird.",
     ),
     (
         "base.hazard_lead",
-        "Bleifarbe wird angenommen: {why}. Es wartet: {work}.",
+        "Bleifarbe wird angenommen: {why}. Nicht beginnen mit: {work}.",
         "Prüfen lassen; sonst dürfen nur zugelassene Betriebe diese Arbeit tun, bleisicher.",
     ),
     (
         "base.hazard_post_tension",
-        "Die Platte kann vorgespannt sein: {why}. Es wartet: {work}.",
+        "Die Platte kann vorgespannt sein: {why}. Nicht beginnen mit: {work}.",
         "Am Plattenrand nach einem Stempel sehen und die Erbauer fragen; abtasten lassen. Ein durchtrenntes Spannglied kann töten.",
     ),
     (
         "base.hazard_present",
-        "{what} ist vorhanden. Es wartet: {work}.",
+        "{what} ist vorhanden. Nicht beginnen mit: {work}.",
         "Zugelassene Fachleute tun diese Arbeit, oder es bleibt unberührt.",
     ),
     (
@@ -1066,7 +1066,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("list.unknown", "Es gibt keine Liste {name}.", "Preise oder Sätze einlesen."),
     (
         "quote.asbestos",
-        "Das Haus ist von {year}: In Häusern bis 1980 gelten alte Bodenbeläge als asbesthaltig, bis anderes gezeigt ist (29 CFR 1926.1101).",
+        "Das Haus wurde {year} gebaut: In Häusern bis 1980 gelten alte Bodenbeläge als asbesthaltig, bis anderes gezeigt ist (29 CFR 1926.1101).",
         "Prüfen lassen, bevor etwas aufgebrochen wird; die Beseitigung ist Sache zugelassener Fachleute, nach örtlichem Recht.",
     ),
     (
@@ -1076,7 +1076,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "quote.lead_pamphlet",
-        "Das Haus ist von {year}: Arbeit, die in vor 1978 gebauten Häusern Farbe berührt, verlangt vor Beginn das Merkblatt zu Blei und eine Quittung darüber (40 CFR 745).",
+        "Das Haus wurde {year} gebaut: Arbeit, die in vor 1978 gebauten Häusern Farbe berührt, verlangt vor Beginn das Merkblatt zu Blei und eine Quittung darüber (40 CFR 745).",
         "Das Merkblatt übergeben und die Quittung aufheben; wer die Arbeit tun darf, sagt örtliches Recht.",
     ),
     ("quote.no_amount", "„{found}“ ist kein Betrag.", "Ziffern mit einem Punkt schreiben, etwa 12.5."),

@@ -1366,7 +1366,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ),
     (
         "grout.cold",
-        "Ein Abschnitt war kälter als 10 °C (50 °F), worunter ältere Richtlinien nicht zu arbeiten raten (aus dem Gedächtnis): dem Datenblatt der Fugenmasse trauen, nicht dieser Zählung.",
+        "Ein Abschnitt war kälter als 10 °C (50 °F), worunter ältere Richtlinien nicht zu arbeiten raten (nicht an der Norm geprüft): dem Datenblatt der Fugenmasse trauen, nicht dieser Zählung.",
     ),
     ("grout.cured", "ausgehärtet"),
     (
@@ -1391,7 +1391,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("grout.leave_out", "Der letzte: durch den Ausgang hinausgehen."),
     (
         "grout.longer",
-        "Bei {warmth} dauert alles {longer}-mal so lange (Festigkeit wächst mit der Wärme über 0 °C, wie ASTM C1074 zählt; aus dem Gedächtnis).",
+        "Bei {warmth} dauert alles {longer}-mal so lange (Festigkeit wächst mit der Wärme über 0 °C, wie ASTM C1074 zählt; nicht an der Norm geprüft).",
     ),
     (
         "grout.no_way_out",
@@ -1435,7 +1435,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ),
     ("caution.electricity_source", "29 CFR 1926.404(b)(1)"),
     ("caution.eyes", "Augenschutz, wann immer etwas geschnitten, gestemmt oder gebrochen wird."),
-    ("caution.eyes_source", "29 CFR 1926.102 (aus dem Gedächtnis)"),
+    ("caution.eyes_source", "29 CFR 1926.102 (nicht an der Norm geprüft)"),
     (
         "caution.grinding",
         "Einen Boden schleifen: Wasser, oder der Staubsammler des Herstellers mit 99-%-Filter und Filterreinigung; drinnen zwischen den Gängen HEPA-Sauger.",
@@ -1467,7 +1467,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("caution.noise_source", "29 CFR 1926.52, Tabelle D-2"),
     (
         "caution.saw_dust",
-        "Eine stehende Säge mit laufendem Wasser am Blatt braucht keinen Atemschutz; eine handgeführte drinnen braucht außer dem Wasser einen mit APF 10.",
+        "Eine stehende Säge mit laufendem Wasser am Blatt braucht keinen Atemschutz; eine handgeführte braucht außer dem Wasser einen mit APF 10: drinnen immer, draußen ab mehr als 4 Stunden am Tag.",
     ),
     ("caution.saw_dust_source", "29 CFR 1926.1153, Tabelle 1 (i), (ii)"),
     (
@@ -1516,7 +1516,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ),
     (
         "heating.advice_source",
-        "übliche Praxis, die 29 °C der EN 1264-2 aus dem Gedächtnis; der Hersteller von Boden und Heizung entscheidet",
+        "übliche Praxis, die 29 °C der EN 1264-2 (nicht an der Norm geprüft); der Hersteller von Boden und Heizung entscheidet",
     ),
     ("heating.limit", "höchste Wärme"),
     ("heating.off", "aus"),
