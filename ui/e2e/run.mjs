@@ -353,7 +353,7 @@ await story.step("a tile and an area are set up", async () => {
   await page.getByLabel("Tiles in a carton").fill("7");
   await wait(200);
   await inspect("Job, a tile");
-  await button("Rules and rails").tap();
+  await button("Rules and locking edges").tap();
   await page.getByLabel("Another rule").selectOption("gap");
   await button("Put it in").tap();
   await page.getByLabel("At least so wide", { exact: true }).fill('1/4"');
@@ -363,7 +363,7 @@ await story.step("a tile and an area are set up", async () => {
   if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
   await lead().tap();
   await page.getByText("A rule without its source is none.").first().waitFor();
-  await inspect("Job, a tile's rules and rails");
+  await inspect("Job, a tile's rules and locking edges");
   await wait(300);
   await page.reload();
   await button("Add a tile").tap();
@@ -491,7 +491,7 @@ await story.step("the last tile of a row is told from the measured gap", async (
 });
 await inspect("Plan, the last tile");
 await story.step("a row that is measured is kept, forecasts the last one, and can be taken back", async () => {
-  await button("As it lies").tap();
+  await button("As laid").tap();
   const before = await core("plan.set_out", { job, area });
   const row = before.measurable[0] + 1;
   await page.getByLabel("Which row").selectOption(String(row));
@@ -500,10 +500,10 @@ await story.step("a row that is measured is kept, forecasts the last one, and ca
   await page.getByLabel("Its far edge at the row's end", { exact: true }).fill("604 mm");
   await shutPad();
   await button("Keep this measurement").tap();
-  await page.getByText(`Rows after ${row} are planned around what lies.`).waitFor();
+  await page.getByText(`Rows after ${row} are planned around what is laid.`).waitFor();
   equal((await core("plan.set_out", { job, area })).laid.map((one) => one.row), [row]);
 });
-await inspect("Plan, as it lies");
+await inspect("Plan, as laid");
 await story.step("and the plan is as it was once the measurement is taken back", async () => {
   await page.getByRole("button", { name: /^Take back the measurement/ }).tap();
   await page.getByText(/^Measure a laid row's far edge/).waitFor();

@@ -56,13 +56,13 @@ export async function workStories({ story, browser, watch }) {
     await page.getByText("No plan was given out for this area.").waitFor();
   });
 
-  await story.step("one tap and the piece lies, and the next one stands there", async () => {
+  await story.step("one tap and the piece is laid, and the next one stands there", async () => {
     await page.goto(`${bridge}/#/job/${job}/work`);
-    await button("1-1 lies").tap();
-    await button("1-2 lies").waitFor();
+    await button("1-1 is laid").tap();
+    await button("1-2 is laid").waitFor();
     equal(await laid("1-1"), "laid");
-    await button("Row 1 lies").tap();
-    await button("2-1 lies").waitFor();
+    await button("Row 1 is laid").tap();
+    await button("2-1 is laid").waitFor();
     equal((await work()).pieces_laid, 5, "the row");
   });
   await inspect("Work, laying");
@@ -70,10 +70,10 @@ export async function workStories({ story, browser, watch }) {
   await story.step("all up to a piece that is pointed at, taken up again, and undone", async () => {
     await page.getByRole("button", { name: /^Row 3\s*0 of 5/ }).tap();
     await button("All up to 3-1").tap();
-    await button("3-2 lies").waitFor();
+    await button("3-2 is laid").waitFor();
     equal((await work()).pieces_laid, 11, "up to here");
     await page.getByRole("button", { name: /^Undo: 6 pieces laid/ }).tap();
-    await button("2-1 lies").waitFor();
+    await button("2-1 is laid").waitFor();
     equal((await work()).pieces_laid, 5, "undone");
     const drawing = page.getByRole("application");
     await drawing.focus();
@@ -83,7 +83,7 @@ export async function workStories({ story, browser, watch }) {
     holds(/^\d+-\d+$/.test(id), `a piece by keyboard: ${id}`);
     await core("work.mark", { job, area, plan: (await work()).plan, pieces: [id], reach: "piece", state: "laid" });
     await button(`Take ${id} up`).tap();
-    await button(`${id} lies`).waitFor();
+    await button(`${id} is laid`).waitFor();
     equal(await laid(id), "open");
     await page.keyboard.press("Escape");
   });
@@ -106,14 +106,14 @@ export async function workStories({ story, browser, watch }) {
     equal(await page.locator("p.figure").evaluate((one) => parseFloat(getComputedStyle(one).fontSize)), largest, "the cut is the largest figure");
     await inspect("Work, a piece at the saw");
     await button("It is cut").tap();
-    await button("2-5 lies").waitFor();
+    await button("2-5 is laid").waitFor();
     equal(await laid("2-5"), "cut");
     await page.getByRole("button", { name: "Back", exact: true }).tap();
   });
 
   await story.step("a lip that stands up is noted where it is, with what is allowed", async () => {
     await part("Noted");
-    await page.getByRole("radio", { name: "edge stands up", exact: true }).tap();
+    await page.getByRole("radio", { name: "lippage", exact: true }).tap();
     await page.getByLabel("Piece", { exact: true }).fill("1-2");
     await page.getByLabel("How much", { exact: true }).fill("1.2 mm");
     if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
@@ -197,7 +197,7 @@ export async function workStories({ story, browser, watch }) {
     const note = page.getByLabel(/^Note of \d{4}-/);
     await note.waitFor();
     const told = await note.inputValue();
-    holds(/\d+ laid/.test(told) && told.includes("Edge stands up"), told);
+    holds(/\d+ laid/.test(told) && told.includes("Lippage"), told);
     await note.fill(`${told}\nClient was here.`);
     await inspect("Work, the day's note");
     await button("Keep the note of the day").tap();
@@ -283,7 +283,7 @@ export async function workStories({ story, browser, watch }) {
   await story.step("years later the tile is pointed at: causes, first thing to open, steps, record", async () => {
     await page.goto(`${bridge}/#/job/${job}/work/${area}/piece/1-2`);
     await button("Call-back on this tile").tap();
-    await page.getByText("Edge stands up was noted at 1-2.").waitFor();
+    await page.getByText("Lippage was noted at 1-2.").waitFor();
     await page.getByText("never to the floor below").waitFor();
     await page.getByLabel("What was reported", { exact: true }).fill("clicks underfoot");
     await button("Write the call-back down").tap();

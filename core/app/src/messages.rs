@@ -730,12 +730,12 @@ pub const ENGLISH: &[Entry] = &[
     ("level.too_far", "The readings lie more than 200 m apart.", "Check the places and their units."),
     (
         "engagement.thickness",
-        "How the rails engage can only be judged where the tile's thickness is known.",
-        "Type the thickness with its rails, from the data sheet.",
+        "How the edges lock can only be judged where the tile's thickness is known.",
+        "Type the thickness with the locking edges, from the data sheet.",
     ),
     (
         "engagement.no_way",
-        "No way is chosen in which the rails engage.",
+        "No way is chosen in which the edges lock.",
         "Choose at least one, the usual first.",
     ),
     ("engagement.no_angle", "A piece is angled in, but at no angle.", "Type the angle of the data sheet."),

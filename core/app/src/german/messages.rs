@@ -807,12 +807,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("level.too_far", "Die Ablesungen liegen mehr als 200 m auseinander.", "Stellen und Einheiten prüfen."),
     (
         "engagement.thickness",
-        "Wie die Leisten einrasten, lässt sich nur beurteilen, wenn die Dicke der Fliese bekannt ist.",
-        "Die Dicke mit ihren Leisten eintippen, aus dem Datenblatt.",
+        "Wie die Kanten einrasten, lässt sich nur beurteilen, wenn die Dicke der Fliese bekannt ist.",
+        "Die Dicke mit den Rastkanten eintippen, aus dem Datenblatt.",
     ),
     (
         "engagement.no_way",
-        "Es ist keine Art gewählt, wie die Leisten einrasten.",
+        "Es ist keine Art gewählt, wie die Kanten einrasten.",
         "Mindestens eine wählen, die übliche zuerst.",
     ),
     (

@@ -1059,7 +1059,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("laying.begins", "Mit {piece} beginnen: {rows}, {ends}."),
     (
         "laying.chips",
-        "Eine abgeplatzte Leiste rastet noch, wenn höchstens {long} einer Längsseite oder {short} eines Endes fehlt und der Rest ganz ist.",
+        "Eine abgeplatzte Rastkante rastet noch, wenn höchstens {long} einer Längsseite oder {short} eines Endes fehlt und der Rest ganz ist.",
     ),
     ("laying.end", "jede Reihe von ihrem fernen Ende"),
     ("laying.high", "die letzte Reihe zuerst"),
@@ -1254,17 +1254,17 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("day.laid", "{count} verlegt"),
     ("day.spoilt", "{count} verdorben"),
     ("noted.carton", "Beschädigtes Paket"),
-    ("noted.chipped", "Abgeplatzte Leiste"),
+    ("noted.chipped", "Abgeplatzte Rastkante"),
     ("noted.lippage", "Kante steht hoch"),
     ("noted.other", "Etwas anderes"),
     ("noted.shade", "Farbton weicht ab"),
     (
         "noted.chips",
-        "Darf verlegt werden, wenn bis {short} der Leiste eines Endes fehlt, oder {long} einer Längsseite, der Rest ganz ({source}).",
+        "Darf verlegt werden, wenn bis {short} der Rastkante eines Endes fehlt, oder {long} einer Längsseite, der Rest ganz ({source}).",
     ),
     (
         "noted.chips_unsaid",
-        "Die Fliese sagt nicht, wie viel fehlen darf: den Hersteller fragen. Übliche Praxis: bis 1 in der Leiste eines Endes oder 2 in einer Längsseite, der Rest ganz.",
+        "Die Fliese sagt nicht, wie viel fehlen darf: den Hersteller fragen. Übliche Praxis: bis 1 in der Rastkante eines Endes oder 2 in einer Längsseite, der Rest ganz.",
     ),
     (
         "noted.lippage_narrow",
@@ -1662,8 +1662,8 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
         "cause.pinned_first",
         "An den nächsten Wänden die Leiste abnehmen und sehen, ob der Abstand frei ist, bevor die Fliese angerührt wird.",
     ),
-    ("cause.rail", "Ihre Leiste oder die Fuge wurde beim Verlegen beschädigt."),
-    ("cause.rail_first", "Die Fugen ringsum ausschneiden und die Leisten mit einer Lampe ansehen."),
+    ("cause.rail", "Ihre Rastkante oder die Fuge wurde beim Verlegen beschädigt."),
+    ("cause.rail_first", "Die Fugen ringsum ausschneiden und die Rastkanten mit einer Lampe ansehen."),
     ("cause.seam", "Eine Fuge oder ein Riss des Untergrunds darunter."),
     (
         "cause.seam_first",
@@ -1676,7 +1676,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("day.passed", "{stage}: trotzdem weitergegangen: {reason}"),
     (
         "replace.bond",
-        "Mit den Leisten der Nachbarfliesen verkleben, nie mit dem Untergrund: Ein schwimmender Boden ist an nichts befestigt.",
+        "Mit den Rastkanten der Nachbarfliesen verkleben, nie mit dem Untergrund: Ein schwimmender Boden ist an nichts befestigt.",
     ),
     (
         "replace.cut",
@@ -1693,7 +1693,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("replace.set_grout", "Die Fugen ringsum ausschneiden."),
     ("replace.set_regrout", "Verfugen, und warten, solange die Fugenmasse verlangt."),
     ("replace.source", "Übliche Praxis des Handwerks; das Datenblatt des Produkts geht vor."),
-    ("replace.trim", "An der neuen Fliese die Leisten abnehmen, die am Einsetzen hindern."),
+    ("replace.trim", "An der neuen Fliese die Rastkanten abnehmen, die am Einsetzen hindern."),
     ("what.callback", "Reklamation: Stück {piece}"),
     ("what.day_note", "Die Tagesnotiz"),
     ("what.supply", "Material {name}"),
