@@ -54,7 +54,7 @@ async function makeRoom(app) {
 }
 
 async function makeArea(app) {
-  await app.press("Add a tile");
+  await app.press("Add a product");
   for (const [label, text] of Object.entries(WORDS)) await (await app.field(label)).replace(text);
   await app.choose("Edges interlock: every tile lies the same way round");
   for (const [label, text] of Object.entries(LENGTHS)) await (await app.field(label)).type(text);

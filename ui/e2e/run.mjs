@@ -346,7 +346,7 @@ await story.step("pinching makes the drawing larger and one finger moves it", as
 
 await story.step("a tile and an area are set up", async () => {
   await page.getByRole("button", { name: "Back", exact: true }).tap();
-  await button("Add a tile").tap();
+  await button("Add a product").tap();
   const figures = { "Face length": "596 mm", "Face width": "297 mm", Thickness: "8.5 mm", Joint: "2.5 mm", "Gap at walls": "8 mm", "Saw kerf": "2.4 mm", "Narrowest row": "60 mm", "Shortest end": "180 mm" };
   await page.getByLabel("Name", { exact: true }).fill("Slate click tile");
   for (const [label, text] of Object.entries(figures)) await page.getByLabel(label, { exact: true }).fill(text);
@@ -366,7 +366,7 @@ await story.step("a tile and an area are set up", async () => {
   await inspect("Job, a tile's rules and locking edges");
   await wait(300);
   await page.reload();
-  await button("Add a tile").tap();
+  await button("Add a product").tap();
   equal(await page.getByLabel("At least so wide", { exact: true }).inputValue(), '1/4"', "a rule that is not saved yet");
   await page.getByLabel("The data sheet says it", { exact: true }).check();
   await page.getByLabel("Where it stands", { exact: true }).first().fill("data sheet");

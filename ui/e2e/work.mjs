@@ -131,13 +131,13 @@ export async function workStories({ story, browser, watch }) {
   await story.step("what was delivered is written down, and what is short is said while there is time", async () => {
     await part("Stock");
     await page.getByText("What was delivered is not written down").waitFor();
-    await page.getByLabel("Packs delivered", { exact: true }).fill("a few");
+    await page.getByLabel("Cartons delivered", { exact: true }).fill("a few");
     await button("Write the delivery down").tap();
     await page.getByText("is no whole number").waitFor();
-    await page.getByLabel("Packs delivered", { exact: true }).fill("5");
+    await page.getByLabel("Cartons delivered", { exact: true }).fill("5");
     await page.getByLabel("Lot or shade on them", { exact: true }).fill("B7");
     await button("Write the delivery down").tap();
-    await page.getByText(/too few\. Packs to order now: \d+/).waitFor();
+    await page.getByText(/too few\. Cartons to order now: \d+/).waitFor();
     equal((await work()).stock.delivered, 35);
     await page.getByLabel("Lot or shade", { exact: true }).fill("B7");
     await page.getByLabel("From row", { exact: true }).fill("1");

@@ -923,12 +923,12 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "shop.unknown_product",
-        "The shop keeps no tile {name}.",
+        "The shop keeps no product {name}.",
         "Look at the list again: it may have changed.",
     ),
     (
         "buy.no_rates",
-        "Nothing is added for breakage or for repairs in years to come: neither this job nor the shop has a rate.",
+        "Nothing is added for breakage or for spare tiles: neither this job nor the shop has a rate.",
         "Give the shop's rates with this device, or this job's with its details.",
     ),
     (
@@ -1396,7 +1396,7 @@ pub const ENGLISH: &[Entry] = &[
     ("takeoff.not_cut", "{name} cannot be counted: {why}.", "Check its width, length and lap."),
     (
         "takeoff.no_rates",
-        "Nothing is added for breakage and repairs: the sheet names no rates.",
+        "Nothing is added for breakage and spare tiles: the sheet names no rates.",
         "Add \"rates\", such as { \"breakage\": 0.03, \"attic\": 0.05 }.",
     ),
     (
@@ -1424,7 +1424,7 @@ pub const ENGLISH: &[Entry] = &[
         "Piece {piece} is not cut by a gap along its row.",
         "Hold it in its place and mark it there.",
     ),
-    ("work.no_lot", "No lot is written.", "Write what is printed on the packs."),
+    ("work.no_lot", "No lot is written.", "Write what is printed on the cartons."),
     ("work.no_number", "{found} is no whole number from 1 to {most}.", "Write a whole number."),
     (
         "work.no_rows",

@@ -1016,12 +1016,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "shop.unknown_product",
-        "Der Betrieb führt keine Fliese {name}.",
+        "Der Betrieb führt kein Produkt {name}.",
         "Die Liste noch einmal ansehen: Sie kann sich geändert haben.",
     ),
     (
         "buy.no_rates",
-        "Für Bruch oder spätere Reparaturen kommt nichts dazu: Weder dieser Auftrag noch der Betrieb hat einen Satz.",
+        "Für Bruch oder Ersatzfliesen kommt nichts dazu: Weder dieser Auftrag noch der Betrieb hat einen Satz.",
         "Die Sätze des Betriebs bei diesem Gerät angeben, oder die des Auftrags bei seinen Angaben.",
     ),
     (
@@ -1567,7 +1567,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("takeoff.not_cut", "{name} lässt sich nicht zählen: {why}.", "Breite, Länge und Überlappung prüfen."),
     (
         "takeoff.no_rates",
-        "Für Bruch und Reparaturen kommt nichts dazu: Das Blatt nennt keine Sätze.",
+        "Für Bruch und Ersatzfliesen kommt nichts dazu: Das Blatt nennt keine Sätze.",
         "\"rates\" zufügen, etwa { \"breakage\": 0.03, \"attic\": 0.05 }.",
     ),
     (

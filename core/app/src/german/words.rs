@@ -371,9 +371,9 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("handover.unsigned", "Nicht signiert: Wer es geschrieben hat, ist nicht sicher bekannt."),
     ("buy.accepted", "Aus übernommenen Plänen."),
     ("buy.area", "Zu belegender Boden"),
-    ("buy.attic.job", "Für spätere Reparaturen: {percent} % davon, Satz dieses Auftrags"),
-    ("buy.attic.none", "Für spätere Reparaturen: kein Satz"),
-    ("buy.attic.shop", "Für spätere Reparaturen: {percent} % davon, Satz des Betriebs"),
+    ("buy.attic.job", "Ersatzfliesen für später: {percent} % davon, Satz dieses Auftrags"),
+    ("buy.attic.none", "Ersatzfliesen für später: kein Satz"),
+    ("buy.attic.shop", "Ersatzfliesen für später: {percent} % davon, Satz des Betriebs"),
     ("buy.breakage.job", "Für Bruch: {percent} % davon, Satz dieses Auftrags"),
     ("buy.breakage.none", "Für Bruch: kein Satz"),
     ("buy.breakage.shop", "Für Bruch: {percent} % davon, Satz des Betriebs"),
@@ -1280,19 +1280,19 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("stock.delivery_lot", "{packs} Pakete der Charge {lot} geliefert, {tiles} Fliesen"),
     (
         "stock.enough",
-        "{left} Fliesen übrig, {to_go} noch zu öffnen: {over} darüber, davon {expected} für Bruch, {attic} für den Kunden.",
+        "{left} Fliesen übrig, {to_go} noch zu öffnen: {over} darüber, davon {expected} für Bruch, {attic} Ersatzfliesen für den Kunden.",
     ),
     (
         "stock.from",
-        "Übrig ist, was geliefert wurde, weniger Geöffnetes und Zerbrochenes. Ein verdorbenes Stück zählt eine eigene Fliese. {percent} % dessen, was noch kommt, wird als Bruch gerechnet.",
+        "Übrig ist, was geliefert wurde, weniger Verbrauchtes und Zerbrochenes. Ein verdorbenes Stück zählt eine eigene Fliese. {percent} % dessen, was noch kommt, wird als Bruch gerechnet.",
     ),
     (
         "stock.no_attic",
-        "{left} Fliesen übrig, {to_go} noch zu öffnen: genug für den Boden, nicht für die {attic}, die der Kunde behält. Zu bestellende Pakete: {packs}.",
+        "{left} Fliesen übrig, {to_go} noch zu öffnen: genug für den Boden, nicht für die {attic} Ersatzfliesen, die der Kunde behält. Zu bestellende Pakete: {packs}.",
     ),
     (
         "stock.no_pack",
-        "Es ist nicht gesagt, wie viele Fliesen in einem Paket sind: bei der Fliese aufschreiben.",
+        "Es ist nicht gesagt, wie viele Fliesen in einem Paket sind: beim Produkt aufschreiben.",
     ),
     (
         "stock.short",
@@ -1304,7 +1304,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ),
     (
         "stock.unknown",
-        "{to_go} Fliesen noch zu öffnen. Was geliefert wurde, ist nicht aufgeschrieben; ob sie reichen, kann niemand sagen.",
+        "{to_go} Fliesen noch nötig. Was geliefert wurde, ist nicht aufgeschrieben; ob sie reichen, kann niemand sagen.",
     ),
     ("stock.unplanned", "{areas} Flächen in dieser Fliese sind noch nicht ausgegeben und nicht gezählt."),
     ("what.broken", "Zerbrochene Fliesen: {tiles}"),

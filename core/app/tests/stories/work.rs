@@ -609,7 +609,7 @@ fn the_days_note_is_what_the_marks_come_to_until_somebody_changes_it() {
     let told = text(&day["told"]).to_owned();
     let lines: Vec<&str> = told.lines().collect();
     assert!(lines[0].ends_with("Ana: 6 laid"), "{told}");
-    assert_eq!(lines[1..], ["Packs delivered: 6, lot B7", "Shade differs, 1-2, darker"]);
+    assert_eq!(lines[1..], ["Cartons delivered: 6, lot B7", "Shade differs, 1-2, darker"]);
     let keep =
         |words: &str| call(&session, "day.keep", json!({ "job": job, "day": "2026-09-25", "words": words }));
     assert_eq!(keep(&told)["kept"], json!(told));
