@@ -48,7 +48,7 @@ export async function crewStories({ story, browser, watch }) {
     await page.getByText(invitation.code).waitFor();
     holds(/^\d{4} \d{4}$/.test(invitation.code), invitation.code);
     holds(invitation.seconds > 60 && invitation.seconds <= 120, `${invitation.seconds} seconds`);
-    await page.getByText(/Stands for another \d+ seconds/).waitFor();
+    await page.getByText(/Open for another \d+ seconds/).waitFor();
   });
   await inspect("Crew, an invitation");
 

@@ -394,7 +394,7 @@ await story.step("the plan is searched for", async () => {
   // The plan that stood before can be taken too: what counts is that the search has come to its end.
   await wait(150);
   await page.locator("progress").waitFor({ state: "detached", timeout: 60_000 });
-  await button("Take this plan").waitFor();
+  await button("Accept this plan").waitFor();
 });
 
 await story.step("another plan is laid beside it, with what differs, and one of the two stays", async () => {
@@ -413,8 +413,8 @@ await story.step("of the two, one stays and is taken", async () => {
   await page.getByRole("radio", { name: "This one" }).tap();
   await page.getByRole("application", { name: /^This one/ }).waitFor();
   await button("Back to one").tap();
-  await button("Take this plan").tap();
-  await page.getByText("This plan is taken.").waitFor();
+  await button("Accept this plan").tap();
+  await page.getByText("This plan is accepted.").waitFor();
   holds((await core("plan.view", { job, area })).accepted, "the choice is stored");
 });
 await inspect("Plan");

@@ -173,16 +173,16 @@ export async function workStories({ story, browser, watch }) {
   await story.step("a gate says in one line what is missing, is passed with a reason or hidden, and the step has its cautions", async () => {
     await part("Steps");
     const gate = page.locator("li", { hasText: "The client has not agreed to the layout." });
-    await gate.getByRole("button", { name: "Pass with a reason" }).tap();
-    await gate.getByRole("button", { name: "Pass", exact: true }).tap();
+    await gate.getByRole("button", { name: "Go on, with a reason" }).tap();
+    await gate.getByRole("button", { name: "Go on", exact: true }).tap();
     await page.getByText("No reason is written.").waitFor();
-    await gate.getByLabel("Why it goes on all the same").fill("agreed by telephone, written confirmation follows");
-    await gate.getByRole("button", { name: "Pass", exact: true }).tap();
-    await page.getByText("Passed all the same: agreed by telephone, written confirmation follows").waitFor();
+    await gate.getByLabel("Why it goes on anyway").fill("agreed by telephone, written confirmation follows");
+    await gate.getByRole("button", { name: "Go on", exact: true }).tap();
+    await page.getByText("Went on anyway: agreed by telephone, written confirmation follows").waitFor();
     await button("Hide: The client has not agreed to the shade.").tap();
     await page.getByText("The client has not agreed to the shade.").waitFor({ state: "detached" });
-    await button("Lay: It begins").tap();
-    await button("Lay: It is done").waitFor();
+    await button("Lay: Start").tap();
+    await button("Lay: Done").waitFor();
     await page.getByText("Wet saws and mixers on a ground-fault interrupter").waitFor();
     await page.getByText("weighs 15 kg").last().waitFor();
     const { stages } = await core("stages.view", { job });
@@ -224,7 +224,7 @@ export async function workStories({ story, browser, watch }) {
     await inspect("Work, a clock that runs");
     await page.getByRole("button", { name: /^Stop: .*, Laying$/ }).tap();
     await page.getByText("Your clock runs").waitFor({ state: "detached" });
-    await page.getByLabel("At what", { exact: true }).selectOption({ label: "Cutting" });
+    await page.getByLabel("Task", { exact: true }).selectOption({ label: "Cutting" });
     await button("Type hours").tap();
     await page.getByLabel("Time at: Cutting", { exact: true }).fill("all day");
     await button("Write the hours down").tap();
@@ -248,8 +248,8 @@ export async function workStories({ story, browser, watch }) {
     await inspect("Work, the crew's own rates");
     const { rates } = await core("learned.view", {});
     const laying = rates.find((one) => one.task === "lay");
-    await button(`Laying: reckon with ${laying.suggests}`).tap();
-    await page.getByText("The shop reckons with this.").waitFor();
+    await button(`Laying: use ${laying.suggests}`).tap();
+    await page.getByText("The shop uses this rate.").waitFor();
     holds((await core("books.view", {})).rates.includes(`lay,m2,${Number(laying.figure)},`), "taken over");
   });
 
@@ -261,21 +261,21 @@ export async function workStories({ story, browser, watch }) {
     await button("Oar store: Not looked at").waitFor();
     await button("Write a point down").tap();
     await page.getByLabel("What was seen", { exact: true }).fill("Strip at the gate stands proud of the threshold by a hair");
-    await page.getByLabel("Who mends it", { exact: true }).fill("Ana");
+    await page.getByLabel("Who fixes it", { exact: true }).fill("Ana");
     await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("soon");
     await button("Keep the point").tap();
     await page.getByText("soon is no day.").waitFor();
     await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("2020-03-14");
     await inspect("Work, a point that is written");
     await button("Keep the point").tap();
-    await page.getByText("The day is over: Ana mends it, until 2020-03-14").waitFor();
+    await page.getByText("The day is over: Ana fixes it, until 2020-03-14").waitFor();
     await button("Signed by this name").tap();
     await page.getByText("Nobody has signed.").waitFor();
     await page.getByLabel("Name of whoever takes it over", { exact: true }).fill("C. Ferry");
     await button("Signed by this name").tap();
     await page.getByText("Everything in it is the same now.").waitFor();
     equal((await core("stages.view", { job })).stages.find((one) => one.stage === "handover").state, "finished");
-    await page.getByRole("button", { name: /^Mended: Strip at the gate/ }).tap();
+    await page.getByRole("button", { name: /^Fixed: Strip at the gate/ }).tap();
     await page.getByText("Changed since: points.").waitFor();
     await inspect("Work, a handover that was signed");
     await part("Lay");

@@ -446,7 +446,7 @@ pub const ENGLISH: &[Entry] = &[
         "Eye protection and gloves; ease the edges with a stone.",
     ),
     ("papers.unknown", "There is no paper {name}.", "Choose one of the list."),
-    ("papers.unknown_size", "There are no sheets of the size {name}.", "Choose letter or a4."),
+    ("papers.unknown_size", "There is no paper size {name}.", "Choose letter or a4."),
     (
         "papers.unpriced",
         "Some lines have no price yet and are not in the total.",
@@ -934,7 +934,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "buy.not_planned",
         "{name} is not planned yet, so it is not counted here.",
-        "Open its plan and take it.",
+        "Open its plan and accept it.",
     ),
     ("sheet.percent", "{found} is no rate in per cent.", "Write a number from 0 to 100, such as 8.25."),
     ("sheet.unknown_area", "There is no area {name}.", "Name one of the sheet's areas."),
@@ -1067,13 +1067,13 @@ pub const ENGLISH: &[Entry] = &[
     ("handover.damaged", "The file is damaged: its checksum does not match.", "Copy it again."),
     (
         "issue.not_taken",
-        "The plan as it stands is not taken yet, so there is nothing to give out.",
-        "Take this plan first, then issue it.",
+        "The plan as it stands is not accepted yet, so there is nothing to give out.",
+        "Accept this plan first, then give it out.",
     ),
     (
         "issue.overtaken",
-        "The plan was changed while it was being issued.",
-        "Look at it again, then issue it.",
+        "The plan was changed while it was being given out.",
+        "Look at it again, then give it out.",
     ),
     ("crew.has_crew", "This device belongs to a crew already.", "Leave it first; the jobs stay."),
     (
@@ -1217,15 +1217,19 @@ pub const ENGLISH: &[Entry] = &[
     ("settle.unknown", "That is no longer open.", "Somebody may have settled it: look at the job again."),
     (
         "store.damaged",
-        "The store's database is damaged: {why}.",
-        "Copy the store's folder somewhere safe, then restore a backup into a new one.",
+        "The data on this device is damaged: {why}.",
+        "Copy the data folder somewhere safe, then restore a backup into a new one.",
     ),
     (
         "store.damaged_file",
         "The file {path} is damaged.",
         "Bring this device level with another that has it, or restore a backup.",
     ),
-    ("store.database", "The store's database refused: {why}.", "Nothing of this was stored. Try again."),
+    (
+        "store.database",
+        "The database of this device refused: {why}.",
+        "Nothing of this was stored. Try again.",
+    ),
     (
         "store.full",
         "There is no room left on this device: nothing of this was stored.",
@@ -1233,7 +1237,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "store.in_use",
-        "The store in {path} is in use by another running copy of the program.",
+        "The data folder {path} is in use by another running copy of the program.",
         "Close that one first.",
     ),
     (
@@ -1243,7 +1247,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "store.newer",
-        "A newer version of the program wrote this store; this one can only read it.",
+        "A newer version of the program wrote the data on this device; this one can only read it.",
         "Update this program.",
     ),
     ("store.no_file", "There is no stored file {name}.", "Bring this device level with another that has it."),
@@ -1431,7 +1435,7 @@ pub const ENGLISH: &[Entry] = &[
         "These rows are not in the plan.",
         "Rows go from 1 to {rows}, the first not after the last.",
     ),
-    ("work.not_given_out", "No plan was given out for this area.", "Take a plan and give it out."),
+    ("work.not_given_out", "No plan was given out for this area.", "Accept a plan and give it out."),
     (
         "work.other_plan",
         "Another plan has been given out since this screen was opened.",
@@ -1465,7 +1469,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "stage.no_reason",
         "No reason is written.",
-        "Write why it goes on all the same: whoever comes later reads it.",
+        "Write why it goes on anyway: whoever comes later reads it.",
     ),
     ("stage.unknown", "There is no stage {name}.", "Open the job again."),
     ("stage.unknown_confirmed", "There is nothing called {name} to be agreed to.", "Choose one of the list."),

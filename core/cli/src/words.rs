@@ -238,7 +238,7 @@ pub(crate) fn price(_sheet: &Sheet, answer: &PriceAnswer) -> String {
             totals.deposit
         );
         let cases = &quote.cases;
-        line!(out, "  likely {:.2}, if it is bad {:.2}", cases.likely.total, cases.bad.total);
+        line!(out, "  likely {:.2}, bad case {:.2}", cases.likely.total, cases.bad.total);
         line!(out, "  {} hours of one person", quote.hours.normalize());
         for note in &quote.notes {
             line!(out, "  Note: {note}");

@@ -1376,8 +1376,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.damaged",
-        "Die Datenbank des Speichers ist beschädigt: {why}.",
-        "Den Ordner des Speichers an einen sicheren Ort kopieren, dann eine Sicherung in einen neuen zurückspielen.",
+        "Die Daten auf diesem Gerät sind beschädigt: {why}.",
+        "Den Datenordner an einen sicheren Ort kopieren, dann eine Sicherung in einen neuen zurückspielen.",
     ),
     (
         "store.damaged_file",
@@ -1386,7 +1386,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.database",
-        "Die Datenbank des Speichers hat abgelehnt: {why}.",
+        "Die Datenbank dieses Geräts hat abgelehnt: {why}.",
         "Nichts davon wurde gespeichert. Noch einmal versuchen.",
     ),
     (
@@ -1396,7 +1396,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.in_use",
-        "Der Speicher in {path} wird von einem anderen laufenden Programm benutzt.",
+        "Der Datenordner {path} wird von einem anderen laufenden Programm benutzt.",
         "Jenes zuerst schließen.",
     ),
     (
@@ -1406,7 +1406,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.newer",
-        "Eine neuere Fassung des Programms hat diesen Speicher geschrieben; diese kann ihn nur lesen.",
+        "Eine neuere Fassung des Programms hat die Daten auf diesem Gerät geschrieben; diese kann sie nur lesen.",
         "Dieses Programm erneuern.",
     ),
     (
