@@ -22,7 +22,7 @@ const LENGTHS = {
   "Face width": "298",
   Thickness: "8",
   Joint: "2",
-  "Gap at walls": "6",
+  "Expansion gap at walls": "6",
   "Saw kerf": "2",
   "Narrowest row": "60",
   "Shortest end": "180",

@@ -74,7 +74,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
   });
 
   await story.step("heights: what stands at a height, the transition and what limits the stack", async () => {
-    await button("Heights: next door, doors, things at a height").tap();
+    await button("Heights: next door, doors, fixtures at a height").tap();
     await part("Found").getByText("Dishwasher limits the stack").waitFor();
     await part("Found").getByText("The finished floor lies").waitFor();
   });

@@ -221,7 +221,7 @@ await story.step("an opening and a cupboard go into the room", async () => {
   await type("Floor runs in by", '2 1/4"');
   await page.locator("form .lead").tap();
   await page.getByText('@').first().waitFor();
-  await button("Put something in").tap();
+  await button("Add an obstacle").tap();
   await type("What it is", "Hearth");
   await type("From the first wall's corner, along it", "5'");
   await type("From the first wall, into the room", "3'");
@@ -347,7 +347,7 @@ await story.step("pinching makes the drawing larger and one finger moves it", as
 await story.step("a tile and an area are set up", async () => {
   await page.getByRole("button", { name: "Back", exact: true }).tap();
   await button("Add a product").tap();
-  const figures = { "Face length": "596 mm", "Face width": "297 mm", Thickness: "8.5 mm", Joint: "2.5 mm", "Gap at walls": "8 mm", "Saw kerf": "2.4 mm", "Narrowest row": "60 mm", "Shortest end": "180 mm" };
+  const figures = { "Face length": "596 mm", "Face width": "297 mm", Thickness: "8.5 mm", Joint: "2.5 mm", "Expansion gap at walls": "8 mm", "Saw kerf": "2.4 mm", "Narrowest row": "60 mm", "Shortest end": "180 mm" };
   await page.getByLabel("Name", { exact: true }).fill("Slate click tile");
   for (const [label, text] of Object.entries(figures)) await page.getByLabel(label, { exact: true }).fill(text);
   await page.getByLabel("Tiles in a carton").fill("7");

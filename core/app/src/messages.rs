@@ -80,12 +80,12 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.fixing_seen",
-        "Sheathing fixed: {seen}; asked is {asked}.",
+        "Sheathing fixed: {seen}; required: {asked}.",
         "Whether that is the same is for you to say.",
     ),
     (
         "base.fixing_unsaid",
-        "How the sheathing is fixed is not said; asked is {asked}.",
+        "How the sheathing is fixed is not said; required: {asked}.",
         "Look, and fix what is loose.",
     ),
     (
@@ -128,7 +128,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "base.heavy_not_drawn",
         "The floor goes round {name}, but the plan does not show where.",
-        "Draw it as something the floor goes round, or give its place within one.",
+        "Draw it as an obstacle, or give its place within one.",
     ),
     (
         "base.heavy_pins",
@@ -146,10 +146,14 @@ pub const ENGLISH: &[Entry] = &[
         "Before drilling, know where tubing, cables and tendons lie.",
     ),
     ("base.joists_aid", "An aid and no certificate.", "An engineer or the local code decides."),
-    ("base.joists_held", "Under {under} the joists give {gives}: L/{n}. L/{ratio} is asked ({allowed}).", ""),
+    (
+        "base.joists_held",
+        "Under {under} the joists give {gives}: L/{n}. L/{ratio} is required ({allowed}).",
+        "",
+    ),
     (
         "base.joists_over",
-        "Under {under} the joists give {gives}: L/{n}. L/{ratio} is asked ({allowed}).",
+        "Under {under} the joists give {gives}: L/{n}. L/{ratio} is required ({allowed}).",
         "Stiffen them, or choose a floor that bears it. An engineer decides.",
     ),
     (
@@ -159,7 +163,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.joists_unsaid",
-        "The joists cannot be judged: {what} missing.",
+        "The joists cannot be judged; missing: {what}.",
         "Measure from below, or ask for the plans.",
     ),
     (
@@ -198,7 +202,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "base.moisture_unread",
         "Not tested by {method} yet; at most {limit} is allowed.",
-        "{asked} tests are asked for a floor of this size.",
+        "{asked} tests are required for a floor of this size.",
     ),
     (
         "base.moisture_unsure",
@@ -231,7 +235,7 @@ pub const ENGLISH: &[Entry] = &[
         "{what} {id} in {room}: a movement joint of the floor must lie over it, and none does.",
         "The plan shows the line; move the rows so that a joint falls there, or part the floor.",
     ),
-    ("base.sheathing_held", "{what}: {found}; asked is {asked}.", ""),
+    ("base.sheathing_held", "{what}: {found}; required: {asked}.", ""),
     (
         "base.sheathing_step",
         "{what}: {found}; at most {asked} is allowed.",
@@ -239,13 +243,21 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.sheathing_thin",
-        "{what}: {found}; at least {asked} is asked.",
+        "{what}: {found}; at least {asked} is required.",
         "Add a layer, fixed as the product's data sheet says.",
     ),
-    ("base.sheathing_unsaid", "{what} is not said; asked is {asked}.", "Measure it at a register or a hole."),
+    (
+        "base.sheathing_unsaid",
+        "{what} is not said; required: {asked}.",
+        "Measure it at a register or a hole.",
+    ),
     ("base.short_line", "A line of {found} places is none.", "Give two places at least."),
     ("base.test_empty", "Test {n} has no figure yet.", ""),
-    ("base.test_flaw", "Test {n} does not count: {what} {found}, asked {asked}.", "Test again within these."),
+    (
+        "base.test_flaw",
+        "Test {n} does not count: {what} {found}, required {asked}.",
+        "Test again within these.",
+    ),
     (
         "base.test_unsaid",
         "Test {n} does not count yet: not said: {what}.",
@@ -257,7 +269,7 @@ pub const ENGLISH: &[Entry] = &[
         "{name} is chosen; the product must not lie on an underlayment.",
         "Leave it out.",
     ),
-    ("base.underlay_held", "{name} is what the product asks.", ""),
+    ("base.underlay_held", "{name} is what the product requires.", ""),
     (
         "base.underlay_missing",
         "The product must lie on an underlayment and none is chosen.",
@@ -299,7 +311,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "heights.door_gap",
         "{id}: not said how much must remain under the door.",
-        "Say the gap; nought was taken.",
+        "Say the gap; zero was taken.",
     ),
     (
         "heights.door_rated",
@@ -316,7 +328,7 @@ pub const ENGLISH: &[Entry] = &[
         "{id}: more would remain under the rated door than it may have.",
         "Ask its maker; a threshold or door bottom may close it.",
     ),
-    ("heights.end_strip", "{id}: end strip, {long}.", ""),
+    ("heights.end_strip", "{id}: end cap, {long}.", ""),
     ("heights.fixture_after", "{name}: {after} above the finished floor.", ""),
     ("heights.fixture_fits", "{name}: {after} above the finished floor, as it must be.", ""),
     (
@@ -372,7 +384,7 @@ pub const ENGLISH: &[Entry] = &[
         "",
     ),
     ("heights.over_upright", "{id}: {which} {rise} higher: that may stand upright.", ""),
-    ("heights.ramp_or_end", "{id}: ramp or end strip, {long}.", ""),
+    ("heights.ramp_or_end", "{id}: reducer or end cap, {long}.", ""),
     ("heights.runs_through", "{id}: the floor runs through.", ""),
     (
         "heights.say_height",
@@ -386,7 +398,7 @@ pub const ENGLISH: &[Entry] = &[
         "{id}: the floor would have to step by {rise} within one field.",
         "Level the bases, or plan two areas with a transition.",
     ),
-    ("heights.t_strip", "{id}: T strip, {long}; {gap} from each floor to its stem.", ""),
+    ("heights.t_strip", "{id}: T-molding, {long}; {gap} from each floor to its stem.", ""),
     ("sheet.day", "“{found}” is no day.", "Write year, month and day, such as 2026-03-14."),
     ("sheet.unknown_underlay", "There is no underlayment {name}.", "Name one of \"underlays\"."),
     (
@@ -497,11 +509,11 @@ pub const ENGLISH: &[Entry] = &[
     (
         "field.empty",
         "Nothing is left of the floor once the gap along the walls is kept.",
-        "Check the gap, and whether keep-outs cover the whole room.",
+        "Check the gap, and whether obstacles cover the whole room.",
     ),
     (
         "field.keepout_outside",
-        "The keep-out {id} lies outside the floor.",
+        "The obstacle {id} lies outside the floor.",
         "Its outline is in the room's own coordinates: origin at the first corner, y into the room.",
     ),
     (
@@ -803,7 +815,7 @@ pub const ENGLISH: &[Entry] = &[
     ("layout.not_in_area", "The area has no room {name}.", "Name a room of this area."),
     (
         "layout.unknown_thing",
-        "The room {room} has no opening, keep-out or located thing {name}.",
+        "The room {room} has no opening and no obstacle {name}.",
         "Name one that it has, or give the place with \"at\".",
     ),
     (
@@ -856,7 +868,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "room.thickness_first",
-        "How thick the trim is, or the boards that will go on the plate, is not said yet.",
+        "How thick the trim is, or the drywall that will go on the plate, is not said yet.",
         "Say it for the room first.",
     ),
     (
@@ -1288,11 +1300,15 @@ pub const ENGLISH: &[Entry] = &[
         "The readings of the room {room} do not fix its shape.",
         "`drylay survey` says which are missing.",
     ),
-    ("slip.burned_at_one", "Perhaps the tape was held at its 1 mark: then it is {instead}.", ""),
+    ("slip.burned_at_one", "Perhaps the tape was held at its 1 in (10 cm) mark: then it is {instead}.", ""),
     ("slip.digits_swapped", "Perhaps two digits changed places: then it is {instead}.", ""),
     ("slip.eighths_for_sixteenths", "Perhaps eighths were read for sixteenths: then it is {instead}.", ""),
     ("slip.six_for_nine", "Perhaps a 6 was read for a 9: then it is {instead}.", ""),
-    ("slip.whole_foot", "Perhaps a whole foot (100 mm) was miscounted: then it is {instead}.", ""),
+    (
+        "slip.whole_foot",
+        "Perhaps a whole foot (metric: 100 mm or 1 m) was miscounted: then it is {instead}.",
+        "",
+    ),
     ("slip.whole_inch", "Perhaps a whole inch was miscounted: then it is {instead}.", ""),
     (
         "survey.beyond_wall",
@@ -1343,7 +1359,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "survey.plate_read",
         "Measured to the bottom plate: {list}.",
-        "The boards' thickness is taken off; measure again when they are up.",
+        "The drywall's thickness is taken off; measure again when it is up.",
     ),
     (
         "survey.square_assumed",
@@ -1457,7 +1473,7 @@ pub const ENGLISH: &[Entry] = &[
     ("grout.no_product", "The grout has no name.", "Write what stands on the pail."),
     (
         "grout.no_warmth",
-        "{found} is no warmth of a floor.",
+        "{found} is not a floor's temperature.",
         "Write degrees as the thermometer shows them, or leave it empty.",
     ),
     (

@@ -137,7 +137,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "base.heavy_not_drawn",
         "Der Boden geht um {name} herum, aber der Plan zeigt nicht, wo.",
-        "Als etwas zeichnen, um das der Boden herumgeht, oder seinen Platz darin angeben.",
+        "Als Hindernis zeichnen, oder seinen Platz in einem angeben.",
     ),
     (
         "base.heavy_pins",
@@ -562,11 +562,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "field.empty",
         "Vom Boden bleibt nichts, wenn der Abstand zu den Wänden eingehalten wird.",
-        "Den Abstand prüfen, und ob Aussparungen den ganzen Raum bedecken.",
+        "Den Abstand prüfen, und ob Hindernisse den ganzen Raum bedecken.",
     ),
     (
         "field.keepout_outside",
-        "Die Aussparung {id} liegt außerhalb des Bodens.",
+        "Das Hindernis {id} liegt außerhalb des Bodens.",
         "Ihr Umriss steht in den eigenen Koordinaten des Raums: Ursprung an der ersten Ecke, y in den Raum.",
     ),
     (
@@ -884,7 +884,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("layout.not_in_area", "Die Fläche hat keinen Raum {name}.", "Einen Raum dieser Fläche nennen."),
     (
         "layout.unknown_thing",
-        "Der Raum {room} hat keine Öffnung, keine Aussparung und nichts Eingemessenes namens {name}.",
+        "Der Raum {room} hat keine Öffnung und kein Hindernis namens {name}.",
         "Etwas nennen, das er hat, oder den Platz mit \"at\" angeben.",
     ),
     (
@@ -1451,7 +1451,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Die Ablesungen des Raums {room} legen seine Form nicht fest.",
         "`drylay survey` sagt, welche fehlen.",
     ),
-    ("slip.burned_at_one", "Vielleicht wurde das Maßband an seiner 1 gehalten: Dann ist es {instead}.", ""),
+    (
+        "slip.burned_at_one",
+        "Vielleicht wurde das Maßband an seiner Marke 1 in (10 cm) gehalten: Dann ist es {instead}.",
+        "",
+    ),
     ("slip.digits_swapped", "Vielleicht haben zwei Ziffern den Platz getauscht: Dann ist es {instead}.", ""),
     (
         "slip.eighths_for_sixteenths",
@@ -1459,7 +1463,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "",
     ),
     ("slip.six_for_nine", "Vielleicht wurde eine 6 statt einer 9 gelesen: Dann ist es {instead}.", ""),
-    ("slip.whole_foot", "Vielleicht wurde ein ganzer Fuß (100 mm) verzählt: Dann ist es {instead}.", ""),
+    (
+        "slip.whole_foot",
+        "Vielleicht wurde ein ganzer Fuß (metrisch: 100 mm oder 1 m) verzählt: Dann ist es {instead}.",
+        "",
+    ),
     ("slip.whole_inch", "Vielleicht wurde ein ganzer Zoll verzählt: Dann ist es {instead}.", ""),
     (
         "survey.beyond_wall",
