@@ -36,7 +36,7 @@ export async function crewStories({ story, browser, watch }) {
     await page.getByText("belongs to no crew").waitFor();
     await page.getByLabel("Invitation").fill("no invitation");
     await button("Join").tap();
-    await page.getByText("This is no invitation and no code of eight digits.").waitFor();
+    await page.getByText("This is neither an invitation nor a code of eight digits.").waitFor();
     await page.getByLabel("Invitation").fill("");
   });
   await inspect("Crew, none");
@@ -154,7 +154,7 @@ export async function crewStories({ story, browser, watch }) {
     await page.getByText("The file ends too early.").waitFor();
     await writeFile(path("foreign"), "a shopping list");
     await take(path("foreign"));
-    await page.getByText("This is no hand-over file.").waitFor();
+    await page.getByText("This is not a hand-over file.").waitFor();
   });
 
   await story.step("a file of a device outside the crew is taken in and said to be one", async () => {

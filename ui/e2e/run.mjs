@@ -189,7 +189,7 @@ await story.step("a photo is taken in and drawn upon, and a note is written; wha
   const [chooser] = await Promise.all([page.waitForEvent("filechooser"), button("Add photos").tap()]);
   await chooser.setFiles([picture, fileURLToPath(import.meta.url)]);
   await page.locator(".strip-of img").waitFor();
-  await page.getByText("is no picture that can be shown here").waitFor();
+  await page.getByText("is not a picture that can be shown here").waitFor();
   await page.getByRole("button", { name: "Photo 1", exact: true }).tap();
   await button("Figure").tap();
   const box = await page.locator(".picture").boundingBox();
@@ -362,7 +362,7 @@ await story.step("a tile and an area are set up", async () => {
   await page.getByLabel("Where it stands", { exact: true }).last().fill("data sheet");
   if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
   await lead().tap();
-  await page.getByText("A rule without its source is none.").first().waitFor();
+  await page.getByText("The rule has no source.").first().waitFor();
   await inspect("Job, a tile's rules and locking edges");
   await wait(300);
   await page.reload();

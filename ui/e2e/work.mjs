@@ -133,7 +133,7 @@ export async function workStories({ story, browser, watch }) {
     await page.getByText("What was delivered is not written down").waitFor();
     await page.getByLabel("Cartons delivered", { exact: true }).fill("a few");
     await button("Write the delivery down").tap();
-    await page.getByText("is no whole number").waitFor();
+    await page.getByText("is not a whole number").waitFor();
     await page.getByLabel("Cartons delivered", { exact: true }).fill("5");
     await page.getByLabel("Lot or shade on them", { exact: true }).fill("B7");
     await button("Write the delivery down").tap();
@@ -156,7 +156,7 @@ export async function workStories({ story, browser, watch }) {
     await page.getByText("Wet: haze comes off in 3 h 00 min").waitFor();
     await page.getByLabel("Minutes ago", { exact: true }).fill("soon");
     await button("Section 2 is washed").tap();
-    await page.getByText("is no whole number of minutes").waitFor();
+    await page.getByText("is not a whole number of minutes").waitFor();
     await page.getByLabel("Minutes ago", { exact: true }).fill("200");
     await button("Section 2 is washed").tap();
     await page.getByText("Nobody walks there for 20 h 40 min").waitFor();
@@ -228,7 +228,7 @@ export async function workStories({ story, browser, watch }) {
     await button("Type hours").tap();
     await page.getByLabel("Time at: Cutting", { exact: true }).fill("all day");
     await button("Write the hours down").tap();
-    await page.getByText("is no time of one person at one stretch").waitFor();
+    await page.getByText("is not a time of one person at one stretch").waitFor();
     await page.getByLabel("Time at: Cutting", { exact: true }).fill("4:30");
     await page.getByLabel("People", { exact: true }).fill("2");
     await inspect("Work, hours that are typed");
@@ -264,7 +264,7 @@ export async function workStories({ story, browser, watch }) {
     await page.getByLabel("Who fixes it", { exact: true }).fill("Ana");
     await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("soon");
     await button("Keep the point").tap();
-    await page.getByText("soon is no day.").waitFor();
+    await page.getByText("soon is not a day.").waitFor();
     await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("2020-03-14");
     await inspect("Work, a point that is written");
     await button("Keep the point").tap();

@@ -1523,7 +1523,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("time.tiles", "tiles"),
     ("time.twice", "Two clocks of {who} ran at once: the same hours count twice."),
     ("time.within", "{task} {hours}"),
-    ("walk.away", "Its bytes are not on this device."),
+    ("walk.away", "What was signed is not on this device yet."),
     ("walk.by_product", "{name}, data sheet"),
     ("walk.by_shop", "The shop"),
     ("walk.changed", "Changed since: {what}."),

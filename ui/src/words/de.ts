@@ -28,7 +28,7 @@ export const german: Words = {
     taking: "Wird aufgenommen…",
     passphrase: "Worte, mit denen sie verschlossen ist",
     take: "Aufnehmen",
-    lost: (why: string) => `Was geschickt wurde, ließ sich nicht lesen: ${why}.`,
+    lost: (why: string) => `Die geschickte Datei ließ sich nicht lesen: ${why}. Noch einmal schicken lassen.`,
   },
   handOver: {
     title: "Einen Auftrag als Datei übergeben",
@@ -942,7 +942,7 @@ export const german: Words = {
     a4: "A4",
     folder: "Sie kommen nach",
     none: "Hier lassen sich keine Papiere erstellen.",
-    noneHint: "Auf einem anderen Gerät erstellen, oder mit drylay papers.",
+    noneHint: "Auf einem anderen Gerät erstellen, oder an einem Rechner mit drylay papers.",
     waiting: (what: string) => `Wird mit dem ersten ausgerechnet, das es braucht: ${what}`,
     make: "Erstellen",
     makeOf: (name: string) => `Erstellen: ${name}`,

@@ -27,7 +27,7 @@ export const english = {
     taking: "Taking it in…",
     passphrase: "Words it is locked with",
     take: "Take it in",
-    lost: (why: string) => `What was sent could not be read: ${why}.`,
+    lost: (why: string) => `The file that was sent could not be read: ${why}. Have it sent again.`,
   },
   sheets: {
     name: "Screens of this job",
@@ -919,7 +919,7 @@ export const english = {
     a4: "A4",
     folder: "They are put into",
     none: "No papers can be made here.",
-    noneHint: "Make them on another device, or with drylay papers.",
+    noneHint: "Make them on another device, or on a computer with drylay papers.",
     waiting: (what: string) => `Worked out along with the first that needs it: ${what}`,
     make: "Make",
     makeOf: (name: string) => `Make: ${name}`,

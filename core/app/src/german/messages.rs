@@ -9,18 +9,18 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Die Fläche lässt sich noch nicht planen: Ihrem Produkt fehlt das Maß, oder ein Raum davon ist nicht auf diesem Gerät.",
         "Die Sichtfläche des Produkts ergänzen, oder die Räume zusammenbringen.",
     ),
-    ("form.choose", "Nichts ist gewählt.", "Eines wählen."),
+    ("form.choose", "Ein Feld, das eine Antwort braucht, hat keine.", "Eine seiner Antworten wählen."),
     (
         "form.no_product",
         "In diesem Raum ist noch kein Belag vorgesehen, also fragt nichts.",
         "Zuerst eine Fläche mit einem Produkt anlegen.",
     ),
+    ("form.ratio", "In einer Grenze L/n muss n mehr als 0 sein.", "Das n von L/n schreiben, etwa 360."),
     (
-        "form.ratio",
-        "Die Spannweite wird durch mehr als nichts geteilt.",
-        "Das n von L/n schreiben, etwa 360.",
+        "form.name",
+        "Was eingefügt wird, hat keinen Namen.",
+        "Seinen Namen eintippen: Listen und Papiere gehen danach.",
     ),
-    ("form.name", "Es hat keinen Namen.", "Einen eintippen."),
     ("form.unknown", "Es gibt kein Formular {name}.", "Den Raum noch einmal öffnen."),
     ("form.unknown_choice", "{name} lässt sich nicht wählen.", "Eines aus der Liste wählen."),
     (
@@ -268,8 +268,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "{what} ist nicht gesagt; verlangt ist {asked}.",
         "An einem Auslass oder Loch messen.",
     ),
-    ("base.short_line", "Eine Linie aus {found} Stellen ist keine.", "Mindestens zwei Stellen angeben."),
-    ("base.test_empty", "Prüfung {n} hat noch keinen Wert.", ""),
+    (
+        "base.short_line",
+        "Eine Fuge oder ein Riss braucht mindestens zwei Stellen; es sind {found}.",
+        "Angeben, wo sie beginnt und wo sie endet.",
+    ),
+    ("base.test_empty", "Prüfung {n} hat noch keinen Wert.", "Aufschreiben, was abgelesen wurde."),
     (
         "base.test_flaw",
         "Prüfung {n} zählt nicht: {what} {found}, verlangt {asked}.",
@@ -429,11 +433,15 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     ("heights.t_strip", "{id}: Übergangsprofil, {long}; {gap} von jedem Boden bis zu seinem Steg.", ""),
     ("sheet.day", "„{found}“ ist kein Tag.", "Jahr, Monat und Tag schreiben, etwa 2026-03-14."),
-    ("sheet.unknown_underlay", "Es gibt keine Unterlage {name}.", "Eine aus \"underlays\" nennen."),
+    (
+        "sheet.unknown_underlay",
+        "Es gibt keine Unterlage {name}.",
+        "Eine der Unterlagen des Auftrags wählen (\"underlays\").",
+    ),
     (
         "located.how",
         "Es ist nicht klar, wo {id} ist.",
-        "Entweder zwei \"distances\" von zwei Ecken angeben, oder eine \"wall\" mit \"along\" und \"away\".",
+        "Seine Abstände von zwei Ecken angeben (\"distances\"), oder eine Wand mit dem Maß entlang und dem davon weg (\"wall\", \"along\", \"away\").",
     ),
     (
         "located.two_sizes",
@@ -461,7 +469,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "papers.no_press",
         "Hier lassen sich keine Papiere erstellen.",
-        "Auf einem anderen Gerät erstellen, oder mit drylay papers.",
+        "Auf einem anderen Gerät erstellen, oder an einem Rechner mit `drylay papers`.",
     ),
     (
         "papers.not_set",
@@ -518,7 +526,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "photo.mark_points",
         "Die Markierung passt nicht auf das Foto.",
-        "{least} bis {most} Punkte angeben, jeden von 0 bis 10000 der Breite und Höhe des Fotos.",
+        "Noch einmal auf dem Foto zeichnen: {least} bis {most} Punkte, jeder von 0 bis 10000 seiner Breite und Höhe.",
     ),
     ("photo.too_large", "{file} ist größer als {most} MB.", "Kleiner sichern, oder als JPEG."),
     (
@@ -567,7 +575,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "field.keepout_outside",
         "Das Hindernis {id} liegt außerhalb des Bodens.",
-        "Ihr Umriss steht in den eigenen Koordinaten des Raums: Ursprung an der ersten Ecke, y in den Raum.",
+        "Seinen Platz prüfen: Er wird von der ersten Ecke gemessen, entlang der ersten Wand (x) und von ihr in den Raum (y).",
     ),
     (
         "field.opening_outside",
@@ -624,7 +632,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "„{found}“ hat nach den Fuß zwölf Zoll oder mehr.",
         "Nach Fuß Zoll von 0 bis 11 15/16 schreiben, oder nur Zoll.",
     ),
-    ("length.negative", "{found} ist weniger als nichts.", "0 oder mehr schreiben."),
+    ("length.negative", "{found} ist weniger als 0.", "0 oder mehr schreiben."),
     ("length.not_positive", "{found} ist keine Länge, mit der sich arbeiten lässt.", "Mehr als 0 schreiben."),
     (
         "length.number_expected",
@@ -645,7 +653,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "length.unit_missing",
         "„{found}“ hat keine Einheit.",
-        "', \", mm, cm oder m zufügen; eine bloße Zahl in JSON ist Millimeter.",
+        "', \", mm, cm oder m zufügen; in einem Auftragsblatt ist eine Zahl ohne Anführungszeichen Millimeter.",
     ),
     (
         "length.unit_unknown",
@@ -797,7 +805,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "level.outside",
         "Die Ablesung {id} liegt außerhalb des Raums.",
-        "Stellen stehen in den eigenen Koordinaten des Raums: Ursprung an der ersten Ecke, y in den Raum; die Ablesung blieb weg.",
+        "Die Stelle prüfen, von der ersten Ecke entlang der ersten Wand (x) und in den Raum (y); die Ablesung blieb weg.",
     ),
     (
         "level.spacing",
@@ -825,7 +833,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Ein Stück wird eingeschoben, aber wie weit es zurückgezogen wird, ist nicht gesagt.",
         "Eintippen, wie weit, aus dem Datenblatt.",
     ),
-    ("rule.no_source", "Eine Regel ohne ihre Quelle ist keine.", "Sagen, wo die Zahl steht."),
+    (
+        "rule.no_source",
+        "Die Regel hat keine Quelle.",
+        "Schreiben, wo ihre Zahl steht, etwa in einem Datenblatt oder einer Norm.",
+    ),
     (
         "engagement.angle",
         "Unter {found}° lässt sich kein Stück zum Einwinkeln halten.",
@@ -844,7 +856,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "layout.no_offsets",
         "Das Produkt {product} nennt keinen Versatz zwischen den Reihen.",
-        "Die Versätze angeben, die sein Datenblatt erlaubt, etwa [\"1/3\", \"1/2\"].",
+        "Die Versätze angeben, die sein Datenblatt erlaubt, etwa 1/3, 1/2 (\"offsets\": [\"1/3\", \"1/2\"]).",
     ),
     (
         "layout.no_whole_row",
@@ -874,7 +886,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "layout.centre_how",
         "Es ist nicht klar, worauf zu mitten ist.",
-        "Entweder \"at\" angeben, einen Punkt, oder \"on\", einen Raum und etwas darin.",
+        "Entweder einen Punkt angeben (\"at\"), oder einen Raum und etwas darin (\"on\").",
     ),
     (
         "layout.one_entrance",
@@ -885,7 +897,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "layout.unknown_thing",
         "Der Raum {room} hat keine Öffnung und kein Hindernis namens {name}.",
-        "Etwas nennen, das er hat, oder den Platz mit \"at\" angeben.",
+        "Etwas wählen, das er hat, oder stattdessen einen Punkt angeben (\"at\").",
     ),
     (
         "layout.no_sight",
@@ -948,7 +960,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "room.no_shape",
         "Der Raum hat weder einen Umriss noch Ablesungen vom Maßband.",
-        "\"outline\" oder \"tape\" angeben.",
+        "Seine Wände messen (\"tape\"), oder seine Ecken angeben (\"outline\").",
     ),
     (
         "room.not_a_wall",
@@ -969,14 +981,14 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "room.unknown_corner",
         "In diesem Raum gibt es keine Ecke {corner}.",
-        "Den Namen mit \"corners\" vergleichen.",
+        "Den Namen mit den Ecken des Raums vergleichen (\"corners\").",
     ),
     (
         "room.wall_reversed",
         "{from}–{to} läuft gegen den Rundgang.",
         "Wände laufen im Uhrzeigersinn: {to} vor {from} schreiben.",
     ),
-    ("sheet.above_nought", "{found} ist nicht mehr als nichts.", "Eine Zahl größer als 0 schreiben."),
+    ("sheet.above_nought", "{found} ist nicht mehr als 0.", "Eine Zahl größer als 0 schreiben."),
     ("sheet.amount", "{found} ist kein Betrag.", "Eine Zahl von 0 oder mehr schreiben."),
     ("sheet.angle", "{found} ist kein Winkel.", "Grad schreiben."),
     ("sheet.count", "Es sind {found} Einträge, wo {wanted} hingehören.", "{wanted} angeben."),
@@ -985,14 +997,26 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "„{found}“ ist kein Teil der Länge einer Fliese.",
         "Einen Text schreiben wie \"1/3\", \"1/2\" oder \"0\".",
     ),
-    ("sheet.kind", "Hier steht {found}, wo {wanted} hingehört.", "Das Format zeigt `drylay schema`."),
-    ("sheet.missing", "Das fehlt.", "Zufügen; das Format zeigt `drylay schema`."),
+    (
+        "sheet.kind",
+        "Hier steht {found}, wo {wanted} hingehört.",
+        "Das Format eines Auftragsblatts zeigt `drylay schema`.",
+    ),
+    (
+        "sheet.missing",
+        "Etwas, das hier nötig ist, fehlt.",
+        "Zufügen; das Format eines Auftragsblatts zeigt `drylay schema`.",
+    ),
     (
         "sheet.money",
         "„{found}“ ist kein Preis.",
         "Eine Dezimalzahl in Anführungszeichen schreiben, etwa \"38.20\".",
     ),
-    ("sheet.name", "Das ist kein Name.", "Einen Text von 1 bis 200 Zeichen in einer Zeile schreiben."),
+    (
+        "sheet.name",
+        "Der Name fehlt, ist zu lang oder hat mehrere Zeilen.",
+        "Einen Namen von 1 bis 200 Zeichen in einer Zeile schreiben.",
+    ),
     (
         "sheet.newer_field",
         "Dieses Feld stammt von einem neueren Programm; es wurde behalten und nicht benutzt.",
@@ -1058,11 +1082,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("list.not_utf8", "Ab dieser Zeile ist die Liste kein Text in UTF-8.", "Als UTF-8 sichern."),
     (
         "list.nought",
-        "Bei einem Tempo von nichts würde es nie enden.",
-        "Sagen, wie viel eine Person in einer Stunde schafft.",
+        "Das Tempo ist 0: Die Arbeit würde nie enden.",
+        "Sagen, wie viel eine Person in einer Stunde schafft, mehr als 0.",
     ),
     ("list.too_long", "Die Liste hat mehr als {most} Zeilen.", "Weglassen, was nicht gebraucht wird."),
-    ("list.twice", "{found} steht zweimal da.", "Eines davon lassen."),
+    ("list.twice", "{found} steht zweimal in der Liste.", "Eines davon lassen."),
     ("list.unknown", "Es gibt keine Liste {name}.", "Preise oder Sätze einlesen."),
     (
         "quote.asbestos",
@@ -1096,7 +1120,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Der Betrieb hat keine Leistungssätze: Arbeit ist nicht im Angebot.",
         "Als Liste einlesen: task, unit, per_hour, hourly.",
     ),
-    ("quote.no_words", "Hier steht nichts.", "Schreiben, was es ist."),
+    (
+        "quote.no_words",
+        "Dieses Feld ist leer.",
+        "Schreiben, was es ist oder worin es gezählt wird, etwa h oder m.",
+    ),
     (
         "quote.not_whole",
         "{what}: Das Angebot ist nicht vollständig und lässt sich nicht festschreiben.",
@@ -1343,7 +1371,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "reading.bad_sd",
-        "Die Standardabweichung muss mehr als nichts sein.",
+        "Die Standardabweichung muss mehr als 0 sein.",
         "Weglassen, oder schreiben, wofür das Maßband gut ist.",
     ),
     (
@@ -1351,7 +1379,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "{pair} wurde zu einer Ecke gemessen, die herausgenommen ist.",
         "Die Ablesung löschen, oder die Ecke mit Zurück wiederholen.",
     ),
-    ("reading.not_positive", "Die Länge muss mehr als nichts sein.", "Noch einmal ablesen."),
+    ("reading.not_positive", "Die Länge muss mehr als 0 sein.", "Noch einmal ablesen."),
     ("reading.same_corner", "Das geht von {name} zu sich selbst.", "Zwei verschiedene Ecken wählen."),
     (
         "reading.wall_too_long",
@@ -1371,8 +1399,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "settle.unknown",
-        "Das ist nicht mehr offen.",
-        "Jemand kann es geklärt haben: den Auftrag noch einmal ansehen.",
+        "Diese zwei Werte sind schon geklärt.",
+        "Jemand kann einen gewählt haben: den Auftrag noch einmal ansehen.",
     ),
     (
         "store.damaged",
@@ -1449,7 +1477,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "room.unsolved",
         "Die Ablesungen des Raums {room} legen seine Form nicht fest.",
-        "`drylay survey` sagt, welche fehlen.",
+        "Messen, was nach dem Raum auf dem Schirm oder nach `drylay survey` fehlt.",
     ),
     (
         "slip.burned_at_one",
@@ -1560,12 +1588,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "takeoff.no_depth",
         "{name} ist für {product} nicht gezählt: Nichts sagt, wie tief die Fugen sind.",
-        "Dem Produkt eine \"joint_depth\" oder \"thickness\" geben, oder der Fugenmasse eine \"depth\".",
+        "Dem Produkt seine Fugentiefe oder Dicke geben (\"joint_depth\", \"thickness\"), oder der Fugenmasse ihre Tiefe (\"depth\").",
     ),
     (
         "takeoff.no_sealant",
         "{room} wird nass, und zu seinem Boden gehört kein Dichtstoff: Der Abstand zu den Wänden wird weder verfugt noch gedichtet.",
-        "Ein Material mit der Verwendung \"sealant\" zufügen.",
+        "Ein Material zufügen, das Abstände und Fugen dichtet (\"use\": \"sealant\").",
     ),
     (
         "takeoff.out_of_time",
@@ -1575,16 +1603,16 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("takeoff.not_cut", "{name} lässt sich nicht zählen: {why}.", "Breite, Länge und Überlappung prüfen."),
     (
         "takeoff.no_rates",
-        "Für Bruch und Ersatzfliesen kommt nichts dazu: Das Blatt nennt keine Sätze.",
-        "\"rates\" zufügen, etwa { \"breakage\": 0.03, \"attic\": 0.05 }.",
+        "Für Bruch und Ersatzfliesen kommt nichts dazu: Es sind keine Sätze angegeben.",
+        "Dem Auftrag seine Sätze geben (\"rates\", etwa { \"breakage\": 0.03, \"attic\": 0.05 }).",
     ),
     (
         "tape.bad_sd",
-        "Die Standardabweichung muss mehr als nichts sein.",
+        "Die Standardabweichung muss mehr als 0 sein.",
         "Eine kleine Länge schreiben, etwa 1/16\" oder 1.5 mm.",
     ),
     ("tape.no_wall", "Diese Ecken verbindet keine Wand.", "Zwei Ecken nennen, die aufeinander folgen."),
-    ("tape.not_positive", "Die Länge muss mehr als nichts sein.", "Prüfen, was abgelesen wurde."),
+    ("tape.not_positive", "Die Länge muss mehr als 0 sein.", "Prüfen, was abgelesen wurde."),
     ("tape.same_corner", "Von einer Ecke zu sich selbst gibt es nichts zu messen.", "Zwei Ecken nennen."),
     ("tape.same_thing", "Zwei Dinge haben einen Namen.", "Jedem einen eigenen Namen geben."),
     ("tape.too_long", "Die Länge ist über 10 km.", "Zahl und Einheit prüfen."),
@@ -1664,22 +1692,26 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Es gibt nichts namens {name}, dem zuzustimmen wäre.",
         "Eines aus der Liste wählen.",
     ),
-    ("stage.unknown_gate", "Das fehlt nicht mehr.", "Die Stufen noch einmal ansehen."),
+    (
+        "stage.unknown_gate",
+        "Was diesem Schritt fehlte, fehlt nicht mehr.",
+        "Die Schritte noch einmal ansehen.",
+    ),
     ("stage.unknown_step", "So einen Schritt gibt es nicht: {name}.", "Einen aus der Liste wählen."),
     (
         "learned.changed",
         "Die Aufträge sagen jetzt {figure}.",
         "Noch einmal ansehen, bevor es übernommen wird.",
     ),
-    ("learned.too_slow", "Das ist kein Tempo.", "Die Stunden der Aufträge ansehen."),
+    (
+        "learned.too_slow",
+        "Was die Aufträge sagen, ist als Satz zu langsam.",
+        "Die Stunden ansehen, die bei jenen Aufträgen aufgeschrieben sind.",
+    ),
     ("learned.unknown", "Kein fertiger Auftrag sagt etwas über {name}.", "Die Sätze noch einmal ansehen."),
     ("time.ask", "{why} Darum ist nicht sicher, wie lange es war.", "Die Stunden eintippen."),
     ("time.ask_first", "{why} Eine andere Uhr von dir läuft noch.", "Zuerst sagen, wie lange das war."),
-    (
-        "time.no_amount",
-        "{found} ist kein Betrag.",
-        "Eine Zahl von mehr als nichts schreiben, etwa 12 oder 3.5.",
-    ),
+    ("time.no_amount", "{found} ist kein Betrag.", "Eine Zahl größer als 0 schreiben, etwa 12 oder 3.5."),
     (
         "time.no_hours",
         "{found} ist keine Zeit einer Person an einem Stück.",

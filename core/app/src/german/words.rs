@@ -1611,7 +1611,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("time.tiles", "Fliesen"),
     ("time.twice", "Zwei Uhren von {who} liefen zugleich: Dieselben Stunden zählen zweimal."),
     ("time.within", "{task} {hours}"),
-    ("walk.away", "Seine Bytes sind nicht auf diesem Gerät."),
+    ("walk.away", "Was unterschrieben wurde, ist noch nicht auf diesem Gerät."),
     ("walk.by_product", "{name}, Datenblatt"),
     ("walk.by_shop", "Der Betrieb"),
     ("walk.changed", "Seither geändert: {what}."),
