@@ -22,7 +22,7 @@ const LENGTHS = {
   "Face width": "298",
   Thickness: "8",
   Joint: "2",
-  "Gap at walls": "6",
+  "Expansion gap at walls": "6",
   "Saw kerf": "2",
   "Narrowest row": "60",
   "Shortest end": "180",
@@ -54,7 +54,7 @@ async function makeRoom(app) {
 }
 
 async function makeArea(app) {
-  await app.press("Add a tile");
+  await app.press("Add a product");
   for (const [label, text] of Object.entries(WORDS)) await (await app.field(label)).replace(text);
   await app.choose("Edges interlock: every tile lies the same way round");
   for (const [label, text] of Object.entries(LENGTHS)) await (await app.field(label)).type(text);
@@ -62,7 +62,7 @@ async function makeArea(app) {
   await app.press("Save");
   await app.press("Add an area");
   await app.press("Save");
-  await app.see("nothing accepted yet");
+  await app.see("no plan accepted yet");
 }
 
 test("from the first wall to what there is to buy, and all of it is there the next day", async () => {
@@ -74,8 +74,8 @@ test("from the first wall to what there is to buy, and all of it is there the ne
   await app.press("Plan");
   assert.equal(await figure(app, "Tiles"), "40");
   assert.equal(await figure(app, "Pieces cut"), "0");
-  await app.press("Take this plan");
-  await app.see("This plan is taken.");
+  await app.press("Accept this plan");
+  await app.see("This plan is accepted.");
   await app.press("Buy");
   await app.see("Trial tile");
   await app.see("6 cartons");
@@ -85,9 +85,9 @@ test("from the first wall to what there is to buy, and all of it is there the ne
   const again = await stage.start("--phone");
   await again.press("Rooms");
   await again.see("7.3 m²");
-  await again.see("choice accepted");
+  await again.see("plan accepted");
   await again.press("Plan");
   assert.equal(await figure(again, "Tiles"), "40");
-  await again.see("This plan is taken.");
+  await again.see("This plan is accepted.");
   await stage.stop();
 });

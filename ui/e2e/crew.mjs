@@ -36,7 +36,7 @@ export async function crewStories({ story, browser, watch }) {
     await page.getByText("belongs to no crew").waitFor();
     await page.getByLabel("Invitation").fill("no invitation");
     await button("Join").tap();
-    await page.getByText("This is no invitation and no code of eight digits.").waitFor();
+    await page.getByText("This is neither an invitation nor a code of eight digits.").waitFor();
     await page.getByLabel("Invitation").fill("");
   });
   await inspect("Crew, none");
@@ -48,7 +48,7 @@ export async function crewStories({ story, browser, watch }) {
     await page.getByText(invitation.code).waitFor();
     holds(/^\d{4} \d{4}$/.test(invitation.code), invitation.code);
     holds(invitation.seconds > 60 && invitation.seconds <= 120, `${invitation.seconds} seconds`);
-    await page.getByText(/Stands for another \d+ seconds/).waitFor();
+    await page.getByText(/Open for another \d+ seconds/).waitFor();
   });
   await inspect("Crew, an invitation");
 
@@ -154,7 +154,7 @@ export async function crewStories({ story, browser, watch }) {
     await page.getByText("The file ends too early.").waitFor();
     await writeFile(path("foreign"), "a shopping list");
     await take(path("foreign"));
-    await page.getByText("This is no hand-over file.").waitFor();
+    await page.getByText("This is not a hand-over file.").waitFor();
   });
 
   await story.step("a file of a device outside the crew is taken in and said to be one", async () => {

@@ -26,7 +26,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
     await page.goto(`${bridge}/#/job/${job}/room/${room}`);
     await button("The base: moisture, what lies there, joists, hazards").tap();
     await page.getByRole("heading", { name: "Something must be settled before work begins." }).waitFor();
-    await part("Found").getByText("Asbestos is taken to be there: built 1974").waitFor();
+    await part("Found").getByText("Asbestos is presumed present: built 1974").waitFor();
     await part("Found").getByText("29 CFR 1926.1101").first().waitFor();
     await part("Asked by what is laid here").getByText("At most 12 % in the wood.").waitFor();
   });
@@ -74,7 +74,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
   });
 
   await story.step("heights: what stands at a height, the transition and what limits the stack", async () => {
-    await button("Heights: next door, doors, things at a height").tap();
+    await button("Heights: next door, doors, fixtures at a height").tap();
     await part("Found").getByText("Dishwasher limits the stack").waitFor();
     await part("Found").getByText("The finished floor lies").waitFor();
   });

@@ -189,7 +189,7 @@ await story.step("a photo is taken in and drawn upon, and a note is written; wha
   const [chooser] = await Promise.all([page.waitForEvent("filechooser"), button("Add photos").tap()]);
   await chooser.setFiles([picture, fileURLToPath(import.meta.url)]);
   await page.locator(".strip-of img").waitFor();
-  await page.getByText("is no picture that can be shown here").waitFor();
+  await page.getByText("is not a picture that can be shown here").waitFor();
   await page.getByRole("button", { name: "Photo 1", exact: true }).tap();
   await button("Figure").tap();
   const box = await page.locator(".picture").boundingBox();
@@ -221,7 +221,7 @@ await story.step("an opening and a cupboard go into the room", async () => {
   await type("Floor runs in by", '2 1/4"');
   await page.locator("form .lead").tap();
   await page.getByText('@').first().waitFor();
-  await button("Put something in").tap();
+  await button("Add an obstacle").tap();
   await type("What it is", "Hearth");
   await type("From the first wall's corner, along it", "5'");
   await type("From the first wall, into the room", "3'");
@@ -346,14 +346,14 @@ await story.step("pinching makes the drawing larger and one finger moves it", as
 
 await story.step("a tile and an area are set up", async () => {
   await page.getByRole("button", { name: "Back", exact: true }).tap();
-  await button("Add a tile").tap();
-  const figures = { "Face length": "596 mm", "Face width": "297 mm", Thickness: "8.5 mm", Joint: "2.5 mm", "Gap at walls": "8 mm", "Saw kerf": "2.4 mm", "Narrowest row": "60 mm", "Shortest end": "180 mm" };
+  await button("Add a product").tap();
+  const figures = { "Face length": "596 mm", "Face width": "297 mm", Thickness: "8.5 mm", Joint: "2.5 mm", "Expansion gap at walls": "8 mm", "Saw kerf": "2.4 mm", "Narrowest row": "60 mm", "Shortest end": "180 mm" };
   await page.getByLabel("Name", { exact: true }).fill("Slate click tile");
   for (const [label, text] of Object.entries(figures)) await page.getByLabel(label, { exact: true }).fill(text);
   await page.getByLabel("Tiles in a carton").fill("7");
   await wait(200);
   await inspect("Job, a tile");
-  await button("Rules and rails").tap();
+  await button("Rules and locking edges").tap();
   await page.getByLabel("Another rule").selectOption("gap");
   await button("Put it in").tap();
   await page.getByLabel("At least so wide", { exact: true }).fill('1/4"');
@@ -362,11 +362,11 @@ await story.step("a tile and an area are set up", async () => {
   await page.getByLabel("Where it stands", { exact: true }).last().fill("data sheet");
   if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
   await lead().tap();
-  await page.getByText("A rule without its source is none.").first().waitFor();
-  await inspect("Job, a tile's rules and rails");
+  await page.getByText("The rule has no source.").first().waitFor();
+  await inspect("Job, a tile's rules and locking edges");
   await wait(300);
   await page.reload();
-  await button("Add a tile").tap();
+  await button("Add a product").tap();
   equal(await page.getByLabel("At least so wide", { exact: true }).inputValue(), '1/4"', "a rule that is not saved yet");
   await page.getByLabel("The data sheet says it", { exact: true }).check();
   await page.getByLabel("Where it stands", { exact: true }).first().fill("data sheet");
@@ -394,7 +394,7 @@ await story.step("the plan is searched for", async () => {
   // The plan that stood before can be taken too: what counts is that the search has come to its end.
   await wait(150);
   await page.locator("progress").waitFor({ state: "detached", timeout: 60_000 });
-  await button("Take this plan").waitFor();
+  await button("Accept this plan").waitFor();
 });
 
 await story.step("another plan is laid beside it, with what differs, and one of the two stays", async () => {
@@ -413,8 +413,8 @@ await story.step("of the two, one stays and is taken", async () => {
   await page.getByRole("radio", { name: "This one" }).tap();
   await page.getByRole("application", { name: /^This one/ }).waitFor();
   await button("Back to one").tap();
-  await button("Take this plan").tap();
-  await page.getByText("This plan is taken.").waitFor();
+  await button("Accept this plan").tap();
+  await page.getByText("This plan is accepted.").waitFor();
   holds((await core("plan.view", { job, area })).accepted, "the choice is stored");
 });
 await inspect("Plan");
@@ -491,7 +491,7 @@ await story.step("the last tile of a row is told from the measured gap", async (
 });
 await inspect("Plan, the last tile");
 await story.step("a row that is measured is kept, forecasts the last one, and can be taken back", async () => {
-  await button("As it lies").tap();
+  await button("As laid").tap();
   const before = await core("plan.set_out", { job, area });
   const row = before.measurable[0] + 1;
   await page.getByLabel("Which row").selectOption(String(row));
@@ -500,10 +500,10 @@ await story.step("a row that is measured is kept, forecasts the last one, and ca
   await page.getByLabel("Its far edge at the row's end", { exact: true }).fill("604 mm");
   await shutPad();
   await button("Keep this measurement").tap();
-  await page.getByText(`Rows after ${row} are planned around what lies.`).waitFor();
+  await page.getByText(`Rows after ${row} are planned around what is laid.`).waitFor();
   equal((await core("plan.set_out", { job, area })).laid.map((one) => one.row), [row]);
 });
-await inspect("Plan, as it lies");
+await inspect("Plan, as laid");
 await story.step("and the plan is as it was once the measurement is taken back", async () => {
   await page.getByRole("button", { name: /^Take back the measurement/ }).tap();
   await page.getByText(/^Measure a laid row's far edge/).waitFor();

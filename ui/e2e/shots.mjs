@@ -141,7 +141,7 @@ const acts = {
     if (await pad.count()) await pad.click();
     await page.getByRole("button", { name: "What to cut", exact: true }).click();
   },
-  "plan-lies": (page) => page.getByRole("button", { name: "As it lies", exact: true }).click(),
+  "plan-lies": (page) => page.getByRole("button", { name: "As laid", exact: true }).click(),
   "plan-prefer": async (page) => {
     await page.getByRole("button", { name: "What it should keep to", exact: true }).click();
     const centre = page.getByLabel(/^Centred on/);
@@ -171,8 +171,8 @@ const acts = {
   },
   product: async (page) => {
     await page.locator(".products button, section button").filter({ hasText: "×" }).first().click();
-    await page.getByRole("button", { name: "Rules and rails", exact: true }).click();
-    await page.getByText("How the rails engage").scrollIntoViewIfNeeded();
+    await page.getByRole("button", { name: "Rules and locking edges", exact: true }).click();
+    await page.getByText("How the edges lock").scrollIntoViewIfNeeded();
   },
   "plan-piece": async (page) => {
     const box = await page.getByRole("application").boundingBox();

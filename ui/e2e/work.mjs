@@ -56,13 +56,13 @@ export async function workStories({ story, browser, watch }) {
     await page.getByText("No plan was given out for this area.").waitFor();
   });
 
-  await story.step("one tap and the piece lies, and the next one stands there", async () => {
+  await story.step("one tap and the piece is laid, and the next one stands there", async () => {
     await page.goto(`${bridge}/#/job/${job}/work`);
-    await button("1-1 lies").tap();
-    await button("1-2 lies").waitFor();
+    await button("1-1 is laid").tap();
+    await button("1-2 is laid").waitFor();
     equal(await laid("1-1"), "laid");
-    await button("Row 1 lies").tap();
-    await button("2-1 lies").waitFor();
+    await button("Row 1 is laid").tap();
+    await button("2-1 is laid").waitFor();
     equal((await work()).pieces_laid, 5, "the row");
   });
   await inspect("Work, laying");
@@ -70,10 +70,10 @@ export async function workStories({ story, browser, watch }) {
   await story.step("all up to a piece that is pointed at, taken up again, and undone", async () => {
     await page.getByRole("button", { name: /^Row 3\s*0 of 5/ }).tap();
     await button("All up to 3-1").tap();
-    await button("3-2 lies").waitFor();
+    await button("3-2 is laid").waitFor();
     equal((await work()).pieces_laid, 11, "up to here");
     await page.getByRole("button", { name: /^Undo: 6 pieces laid/ }).tap();
-    await button("2-1 lies").waitFor();
+    await button("2-1 is laid").waitFor();
     equal((await work()).pieces_laid, 5, "undone");
     const drawing = page.getByRole("application");
     await drawing.focus();
@@ -83,7 +83,7 @@ export async function workStories({ story, browser, watch }) {
     holds(/^\d+-\d+$/.test(id), `a piece by keyboard: ${id}`);
     await core("work.mark", { job, area, plan: (await work()).plan, pieces: [id], reach: "piece", state: "laid" });
     await button(`Take ${id} up`).tap();
-    await button(`${id} lies`).waitFor();
+    await button(`${id} is laid`).waitFor();
     equal(await laid(id), "open");
     await page.keyboard.press("Escape");
   });
@@ -106,14 +106,14 @@ export async function workStories({ story, browser, watch }) {
     equal(await page.locator("p.figure").evaluate((one) => parseFloat(getComputedStyle(one).fontSize)), largest, "the cut is the largest figure");
     await inspect("Work, a piece at the saw");
     await button("It is cut").tap();
-    await button("2-5 lies").waitFor();
+    await button("2-5 is laid").waitFor();
     equal(await laid("2-5"), "cut");
     await page.getByRole("button", { name: "Back", exact: true }).tap();
   });
 
   await story.step("a lip that stands up is noted where it is, with what is allowed", async () => {
     await part("Noted");
-    await page.getByRole("radio", { name: "edge stands up", exact: true }).tap();
+    await page.getByRole("radio", { name: "lippage", exact: true }).tap();
     await page.getByLabel("Piece", { exact: true }).fill("1-2");
     await page.getByLabel("How much", { exact: true }).fill("1.2 mm");
     if (await page.locator(".pad").count()) await page.locator(".pad").getByRole("button", { name: "Close", exact: true }).tap();
@@ -131,13 +131,13 @@ export async function workStories({ story, browser, watch }) {
   await story.step("what was delivered is written down, and what is short is said while there is time", async () => {
     await part("Stock");
     await page.getByText("What was delivered is not written down").waitFor();
-    await page.getByLabel("Packs delivered", { exact: true }).fill("a few");
+    await page.getByLabel("Cartons delivered", { exact: true }).fill("a few");
     await button("Write the delivery down").tap();
-    await page.getByText("is no whole number").waitFor();
-    await page.getByLabel("Packs delivered", { exact: true }).fill("5");
+    await page.getByText("is not a whole number").waitFor();
+    await page.getByLabel("Cartons delivered", { exact: true }).fill("5");
     await page.getByLabel("Lot or shade on them", { exact: true }).fill("B7");
     await button("Write the delivery down").tap();
-    await page.getByText(/too few\. Packs to order now: \d+/).waitFor();
+    await page.getByText(/too few\. Cartons to order now: \d+/).waitFor();
     equal((await work()).stock.delivered, 35);
     await page.getByLabel("Lot or shade", { exact: true }).fill("B7");
     await page.getByLabel("From row", { exact: true }).fill("1");
@@ -156,7 +156,7 @@ export async function workStories({ story, browser, watch }) {
     await page.getByText("Wet: haze comes off in 3 h 00 min").waitFor();
     await page.getByLabel("Minutes ago", { exact: true }).fill("soon");
     await button("Section 2 is washed").tap();
-    await page.getByText("is no whole number of minutes").waitFor();
+    await page.getByText("is not a whole number of minutes").waitFor();
     await page.getByLabel("Minutes ago", { exact: true }).fill("200");
     await button("Section 2 is washed").tap();
     await page.getByText("Nobody walks there for 20 h 40 min").waitFor();
@@ -173,16 +173,16 @@ export async function workStories({ story, browser, watch }) {
   await story.step("a gate says in one line what is missing, is passed with a reason or hidden, and the step has its cautions", async () => {
     await part("Steps");
     const gate = page.locator("li", { hasText: "The client has not agreed to the layout." });
-    await gate.getByRole("button", { name: "Pass with a reason" }).tap();
-    await gate.getByRole("button", { name: "Pass", exact: true }).tap();
+    await gate.getByRole("button", { name: "Go on, with a reason" }).tap();
+    await gate.getByRole("button", { name: "Go on", exact: true }).tap();
     await page.getByText("No reason is written.").waitFor();
-    await gate.getByLabel("Why it goes on all the same").fill("agreed by telephone, written confirmation follows");
-    await gate.getByRole("button", { name: "Pass", exact: true }).tap();
-    await page.getByText("Passed all the same: agreed by telephone, written confirmation follows").waitFor();
+    await gate.getByLabel("Why it goes on anyway").fill("agreed by telephone, written confirmation follows");
+    await gate.getByRole("button", { name: "Go on", exact: true }).tap();
+    await page.getByText("Went on anyway: agreed by telephone, written confirmation follows").waitFor();
     await button("Hide: The client has not agreed to the shade.").tap();
     await page.getByText("The client has not agreed to the shade.").waitFor({ state: "detached" });
-    await button("Lay: It begins").tap();
-    await button("Lay: It is done").waitFor();
+    await button("Lay: Start").tap();
+    await button("Lay: Done").waitFor();
     await page.getByText("Wet saws and mixers on a ground-fault interrupter").waitFor();
     await page.getByText("weighs 15 kg").last().waitFor();
     const { stages } = await core("stages.view", { job });
@@ -197,7 +197,7 @@ export async function workStories({ story, browser, watch }) {
     const note = page.getByLabel(/^Note of \d{4}-/);
     await note.waitFor();
     const told = await note.inputValue();
-    holds(/\d+ laid/.test(told) && told.includes("Edge stands up"), told);
+    holds(/\d+ laid/.test(told) && told.includes("Lippage"), told);
     await note.fill(`${told}\nClient was here.`);
     await inspect("Work, the day's note");
     await button("Keep the note of the day").tap();
@@ -224,11 +224,11 @@ export async function workStories({ story, browser, watch }) {
     await inspect("Work, a clock that runs");
     await page.getByRole("button", { name: /^Stop: .*, Laying$/ }).tap();
     await page.getByText("Your clock runs").waitFor({ state: "detached" });
-    await page.getByLabel("At what", { exact: true }).selectOption({ label: "Cutting" });
+    await page.getByLabel("Task", { exact: true }).selectOption({ label: "Cutting" });
     await button("Type hours").tap();
     await page.getByLabel("Time at: Cutting", { exact: true }).fill("all day");
     await button("Write the hours down").tap();
-    await page.getByText("is no time of one person at one stretch").waitFor();
+    await page.getByText("is not a time of one person at one stretch").waitFor();
     await page.getByLabel("Time at: Cutting", { exact: true }).fill("4:30");
     await page.getByLabel("People", { exact: true }).fill("2");
     await inspect("Work, hours that are typed");
@@ -248,8 +248,8 @@ export async function workStories({ story, browser, watch }) {
     await inspect("Work, the crew's own rates");
     const { rates } = await core("learned.view", {});
     const laying = rates.find((one) => one.task === "lay");
-    await button(`Laying: reckon with ${laying.suggests}`).tap();
-    await page.getByText("The shop reckons with this.").waitFor();
+    await button(`Laying: use ${laying.suggests}`).tap();
+    await page.getByText("The shop uses this rate.").waitFor();
     holds((await core("books.view", {})).rates.includes(`lay,m2,${Number(laying.figure)},`), "taken over");
   });
 
@@ -261,21 +261,21 @@ export async function workStories({ story, browser, watch }) {
     await button("Oar store: Not looked at").waitFor();
     await button("Write a point down").tap();
     await page.getByLabel("What was seen", { exact: true }).fill("Strip at the gate stands proud of the threshold by a hair");
-    await page.getByLabel("Who mends it", { exact: true }).fill("Ana");
+    await page.getByLabel("Who fixes it", { exact: true }).fill("Ana");
     await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("soon");
     await button("Keep the point").tap();
-    await page.getByText("soon is no day.").waitFor();
+    await page.getByText("soon is not a day.").waitFor();
     await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("2020-03-14");
     await inspect("Work, a point that is written");
     await button("Keep the point").tap();
-    await page.getByText("The day is over: Ana mends it, until 2020-03-14").waitFor();
+    await page.getByText("The day is over: Ana fixes it, until 2020-03-14").waitFor();
     await button("Signed by this name").tap();
     await page.getByText("Nobody has signed.").waitFor();
     await page.getByLabel("Name of whoever takes it over", { exact: true }).fill("C. Ferry");
     await button("Signed by this name").tap();
     await page.getByText("Everything in it is the same now.").waitFor();
     equal((await core("stages.view", { job })).stages.find((one) => one.stage === "handover").state, "finished");
-    await page.getByRole("button", { name: /^Mended: Strip at the gate/ }).tap();
+    await page.getByRole("button", { name: /^Fixed: Strip at the gate/ }).tap();
     await page.getByText("Changed since: points.").waitFor();
     await inspect("Work, a handover that was signed");
     await part("Lay");
@@ -283,7 +283,7 @@ export async function workStories({ story, browser, watch }) {
   await story.step("years later the tile is pointed at: causes, first thing to open, steps, record", async () => {
     await page.goto(`${bridge}/#/job/${job}/work/${area}/piece/1-2`);
     await button("Call-back on this tile").tap();
-    await page.getByText("Edge stands up was noted at 1-2.").waitFor();
+    await page.getByText("Lippage was noted at 1-2.").waitFor();
     await page.getByText("never to the floor below").waitFor();
     await page.getByLabel("What was reported", { exact: true }).fill("clicks underfoot");
     await button("Write the call-back down").tap();

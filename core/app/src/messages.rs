@@ -16,14 +16,14 @@ pub const ENGLISH: &[Entry] = &[
         "The area cannot be planned yet: its product has no size, or a room of it is not on this device.",
         "Complete the product's face, or bring the rooms together.",
     ),
-    ("form.choose", "Nothing is chosen.", "Choose one."),
+    ("form.choose", "A field that needs an answer has none.", "Choose one of its answers."),
     (
         "form.no_product",
         "Nothing is laid in this room yet, so nothing asks.",
         "Make an area with a product first.",
     ),
-    ("form.ratio", "The span is divided by more than nothing.", "Write the n of L/n, such as 360."),
-    ("form.name", "It has no name.", "Type one."),
+    ("form.ratio", "In a limit of L/n, n must be more than 0.", "Write the n of L/n, such as 360."),
+    ("form.name", "What is put in has no name.", "Type its name: lists and papers go by it."),
     ("form.unknown", "There is no form {name}.", "Open the room again."),
     ("form.unknown_choice", "{name} cannot be chosen.", "Choose one of the list."),
     (
@@ -80,43 +80,43 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.fixing_seen",
-        "Sheathing fixed: {seen}; asked is {asked}.",
+        "Sheathing fixed: {seen}; required: {asked}.",
         "Whether that is the same is for you to say.",
     ),
     (
         "base.fixing_unsaid",
-        "How the sheathing is fixed is not said; asked is {asked}.",
+        "How the sheathing is fixed is not said; required: {asked}.",
         "Look, and fix what is loose.",
     ),
     (
         "base.hazard_asbestos",
-        "Asbestos is taken to be there: {why}. It waits: {work}.",
+        "Asbestos is presumed present: {why}. Do not start: {work}.",
         "Have it tested by a licensed laboratory before anything is taken up, sanded or cut. Licensed people decide.",
     ),
     ("base.hazard_clear", "{what}: not there, by the test or record that is named. Planned: {work}.", ""),
     (
         "base.hazard_heating",
-        "Tubing, cables and pipes may lie in the floor: {why}. It waits: {work}.",
+        "Tubing, cables and pipes may lie in the floor: {why}. Do not start: {work}.",
         "Find them by plan and locator, or by whoever laid them, before drilling or fastening.",
     ),
     (
         "base.hazard_lead",
-        "Lead paint is taken to be there: {why}. It waits: {work}.",
+        "Lead paint is presumed present: {why}. Do not start: {work}.",
         "Have it tested; otherwise only certified renovators may do that work, by lead-safe practice.",
     ),
     (
         "base.hazard_post_tension",
-        "The slab may be post-tensioned: {why}. It waits: {work}.",
+        "The slab may be post-tensioned: {why}. Do not start: {work}.",
         "Look for a stamp at the slab's edge and ask whoever built it; have it scanned. A cut tendon can kill.",
     ),
     (
         "base.hazard_present",
-        "{what} is there. It waits: {work}.",
+        "{what} is present. Do not start: {work}.",
         "Licensed people do that work, or it is left alone.",
     ),
     (
         "base.hazard_silica",
-        "Dust of concrete, mortar and tile holds silica: {work}.",
+        "Dust of concrete, mortar and tile contains silica: {work}.",
         "Work wet or with a shroud and a filtering collector; follow the table of the rule for the tool.",
     ),
     ("base.heavy_free", "{name} does not pin the floor.", ""),
@@ -128,7 +128,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "base.heavy_not_drawn",
         "The floor goes round {name}, but the plan does not show where.",
-        "Draw it as something the floor goes round, or give its place within one.",
+        "Draw it as an obstacle, or give its place within one.",
     ),
     (
         "base.heavy_pins",
@@ -146,10 +146,14 @@ pub const ENGLISH: &[Entry] = &[
         "Before drilling, know where tubing, cables and tendons lie.",
     ),
     ("base.joists_aid", "An aid and no certificate.", "An engineer or the local code decides."),
-    ("base.joists_held", "Under {under} the joists give {gives}: L/{n}. L/{ratio} is asked ({allowed}).", ""),
+    (
+        "base.joists_held",
+        "Under {under} the joists give {gives}: L/{n}. L/{ratio} is required ({allowed}).",
+        "",
+    ),
     (
         "base.joists_over",
-        "Under {under} the joists give {gives}: L/{n}. L/{ratio} is asked ({allowed}).",
+        "Under {under} the joists give {gives}: L/{n}. L/{ratio} is required ({allowed}).",
         "Stiffen them, or choose a floor that bears it. An engineer decides.",
     ),
     (
@@ -159,7 +163,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.joists_unsaid",
-        "The joists cannot be judged: {what} missing.",
+        "The joists cannot be judged; missing: {what}.",
         "Measure from below, or ask for the plans.",
     ),
     (
@@ -198,7 +202,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "base.moisture_unread",
         "Not tested by {method} yet; at most {limit} is allowed.",
-        "{asked} tests are asked for a floor of this size.",
+        "{asked} tests are required for a floor of this size.",
     ),
     (
         "base.moisture_unsure",
@@ -231,7 +235,7 @@ pub const ENGLISH: &[Entry] = &[
         "{what} {id} in {room}: a movement joint of the floor must lie over it, and none does.",
         "The plan shows the line; move the rows so that a joint falls there, or part the floor.",
     ),
-    ("base.sheathing_held", "{what}: {found}; asked is {asked}.", ""),
+    ("base.sheathing_held", "{what}: {found}; required: {asked}.", ""),
     (
         "base.sheathing_step",
         "{what}: {found}; at most {asked} is allowed.",
@@ -239,13 +243,25 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.sheathing_thin",
-        "{what}: {found}; at least {asked} is asked.",
+        "{what}: {found}; at least {asked} is required.",
         "Add a layer, fixed as the product's data sheet says.",
     ),
-    ("base.sheathing_unsaid", "{what} is not said; asked is {asked}.", "Measure it at a register or a hole."),
-    ("base.short_line", "A line of {found} places is none.", "Give two places at least."),
-    ("base.test_empty", "Test {n} has no figure yet.", ""),
-    ("base.test_flaw", "Test {n} does not count: {what} {found}, asked {asked}.", "Test again within these."),
+    (
+        "base.sheathing_unsaid",
+        "{what} is not said; required: {asked}.",
+        "Measure it at a register or a hole.",
+    ),
+    (
+        "base.short_line",
+        "A joint or crack needs at least two places; it has {found}.",
+        "Give where it begins and where it ends.",
+    ),
+    ("base.test_empty", "Test {n} has no figure yet.", "Write down what was read."),
+    (
+        "base.test_flaw",
+        "Test {n} does not count: {what} {found}, required {asked}.",
+        "Test again within these.",
+    ),
     (
         "base.test_unsaid",
         "Test {n} does not count yet: not said: {what}.",
@@ -257,7 +273,7 @@ pub const ENGLISH: &[Entry] = &[
         "{name} is chosen; the product must not lie on an underlayment.",
         "Leave it out.",
     ),
-    ("base.underlay_held", "{name} is what the product asks.", ""),
+    ("base.underlay_held", "{name} is what the product requires.", ""),
     (
         "base.underlay_missing",
         "The product must lie on an underlayment and none is chosen.",
@@ -282,7 +298,7 @@ pub const ENGLISH: &[Entry] = &[
     ("base.underlay_unsaid", "Thickness or give of {name} is not said.", "Give them from its data sheet."),
     (
         "base.unknown_way",
-        "{name} is no way of testing that is known here.",
+        "{name} is not a way of testing that is known here.",
         "Name one of the list, or none for the newest.",
     ),
     (
@@ -299,7 +315,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "heights.door_gap",
         "{id}: not said how much must remain under the door.",
-        "Say the gap; nought was taken.",
+        "Say the gap; zero was taken.",
     ),
     (
         "heights.door_rated",
@@ -316,7 +332,7 @@ pub const ENGLISH: &[Entry] = &[
         "{id}: more would remain under the rated door than it may have.",
         "Ask its maker; a threshold or door bottom may close it.",
     ),
-    ("heights.end_strip", "{id}: end strip, {long}.", ""),
+    ("heights.end_strip", "{id}: end cap, {long}.", ""),
     ("heights.fixture_after", "{name}: {after} above the finished floor.", ""),
     ("heights.fixture_fits", "{name}: {after} above the finished floor, as it must be.", ""),
     (
@@ -372,7 +388,7 @@ pub const ENGLISH: &[Entry] = &[
         "",
     ),
     ("heights.over_upright", "{id}: {which} {rise} higher: that may stand upright.", ""),
-    ("heights.ramp_or_end", "{id}: ramp or end strip, {long}.", ""),
+    ("heights.ramp_or_end", "{id}: reducer or end cap, {long}.", ""),
     ("heights.runs_through", "{id}: the floor runs through.", ""),
     (
         "heights.say_height",
@@ -386,26 +402,30 @@ pub const ENGLISH: &[Entry] = &[
         "{id}: the floor would have to step by {rise} within one field.",
         "Level the bases, or plan two areas with a transition.",
     ),
-    ("heights.t_strip", "{id}: T strip, {long}; {gap} from each floor to its stem.", ""),
-    ("sheet.day", "“{found}” is no day.", "Write year, month and day, such as 2026-03-14."),
-    ("sheet.unknown_underlay", "There is no underlayment {name}.", "Name one of \"underlays\"."),
+    ("heights.t_strip", "{id}: T-molding, {long}; {gap} from each floor to its stem.", ""),
+    ("sheet.day", "“{found}” is not a day.", "Write year, month and day, such as 2026-03-14."),
+    (
+        "sheet.unknown_underlay",
+        "There is no underlayment {name}.",
+        "Choose one of the job's underlayments (\"underlays\").",
+    ),
     (
         "located.how",
         "It is not clear where {id} is.",
-        "Give either two \"distances\" from two corners, or a \"wall\" with \"along\" and \"away\".",
+        "Give its distances from two corners (\"distances\"), or a wall with how far along it and how far away from it (\"wall\", \"along\", \"away\").",
     ),
     (
         "located.two_sizes",
         "{id} has a diameter and a size.",
         "Give the diameter of what is round, the size of what is square.",
     ),
-    ("plan.unknown_choice", "This is no choice of a plan.", "Open the plan again and choose anew."),
+    ("plan.unknown_choice", "This is not a choice of a plan.", "Open the plan again and choose anew."),
     ("note.empty", "The note has no words.", "Write something, or leave it."),
     ("note.unknown", "The job has no note {name}.", "Look again: somebody may have taken it out."),
     ("papers.gone", "{name} is not there any more, or somebody changed it.", "Make it again."),
     (
         "papers.grinding",
-        "Grinding concrete, mortar and compound sets silica dust free.",
+        "Grinding concrete, mortar and compound releases silica dust.",
         "Shroud and filtering collector, or wet, with breathing protection as the rule's table asks for the tool (29 CFR 1926.1153).",
     ),
     (
@@ -413,7 +433,11 @@ pub const ENGLISH: &[Entry] = &[
         "{paper} cannot be made yet.",
         "{what} The list of papers leads to where it is put right.",
     ),
-    ("papers.no_press", "No papers can be made here.", "Make them on another device, or with drylay papers."),
+    (
+        "papers.no_press",
+        "No papers can be made here.",
+        "Make them on another device, or on a computer with `drylay papers`.",
+    ),
     (
         "papers.not_set",
         "The paper could not be set: {why}.",
@@ -427,7 +451,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "papers.old_floor",
-        "In houses up to 1980, and where the year is not known, old coverings and glues are taken for asbestos until shown otherwise.",
+        "In houses up to 1980, and where the year is not known, old coverings and glues are presumed to contain asbestos until shown otherwise.",
         "Have them tested before they are taken up, sanded, ground or broken; removal is for licensed people, as local law has it.",
     ),
     (
@@ -437,7 +461,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "papers.silica",
-        "Cutting tile and masonry dry sets silica dust free, which harms the lungs.",
+        "Cutting tile and masonry dry releases silica dust, which harms the lungs.",
         "Cut wet or with a shroud and filtering collector, outdoors where it can be (29 CFR 1926.1153, table 1).",
     ),
     (
@@ -446,7 +470,7 @@ pub const ENGLISH: &[Entry] = &[
         "Eye protection and gloves; ease the edges with a stone.",
     ),
     ("papers.unknown", "There is no paper {name}.", "Choose one of the list."),
-    ("papers.unknown_size", "There are no sheets of the size {name}.", "Choose letter or a4."),
+    ("papers.unknown_size", "There is no paper size {name}.", "Choose letter or a4."),
     (
         "papers.unpriced",
         "Some lines have no price yet and are not in the total.",
@@ -465,18 +489,18 @@ pub const ENGLISH: &[Entry] = &[
     (
         "photo.mark_points",
         "The mark does not fit on the photo.",
-        "Give {least} to {most} points, each from 0 to 10000 of the photo's width and height.",
+        "Draw it again within the photo: {least} to {most} points, each from 0 to 10000 of its width and height.",
     ),
     ("photo.too_large", "{file} is larger than {most} MB.", "Save it smaller, or as JPEG."),
     ("photo.unknown", "The job has no photo {name}.", "Look again: somebody may have taken it out."),
     (
         "photo.unknown_kind",
-        "{file} is no picture that can be shown here.",
+        "{file} is not a picture that can be shown here.",
         "JPEG, PNG and WebP can. Set the camera to JPEG, or save the picture as that.",
     ),
     (
         "photo.unknown_mark",
-        "{name} is no mark on a photo.",
+        "{name} is not a mark on a photo.",
         "Marks are arrow, figure, words and line; look at the photo again.",
     ),
     (
@@ -489,7 +513,7 @@ pub const ENGLISH: &[Entry] = &[
         "Nothing was read along {name}.",
         "Pin it to the wall, or type the reading first.",
     ),
-    ("plan.unknown_order", "{name} is no order of rows.", "Give stepped or alternating."),
+    ("plan.unknown_order", "{name} is not an order of rows.", "Give stepped or alternating."),
     ("plan.unknown_piece", "The plan has no piece {name}.", "Open the plan again: it may have changed."),
     ("task.cancelled", "The search was cancelled.", "What was known before still stands."),
     ("area.no_product_size", "The tile's face is not known.", "Give the product's face."),
@@ -497,12 +521,12 @@ pub const ENGLISH: &[Entry] = &[
     (
         "field.empty",
         "Nothing is left of the floor once the gap along the walls is kept.",
-        "Check the gap, and whether keep-outs cover the whole room.",
+        "Check the gap, and whether obstacles cover the whole room.",
     ),
     (
         "field.keepout_outside",
-        "The keep-out {id} lies outside the floor.",
-        "Its outline is in the room's own coordinates: origin at the first corner, y into the room.",
+        "The obstacle {id} lies outside the floor.",
+        "Check its place: it is measured from the first corner, along the first wall (x) and from it into the room (y).",
     ),
     (
         "field.opening_outside",
@@ -559,8 +583,8 @@ pub const ENGLISH: &[Entry] = &[
         "“{found}” has twelve inches or more after the feet.",
         "Write inches from 0 to 11 15/16 after feet, or inches alone.",
     ),
-    ("length.negative", "{found} is less than nothing.", "Write 0 or more."),
-    ("length.not_positive", "{found} is no length to work with.", "Write more than 0."),
+    ("length.negative", "{found} is less than 0.", "Write 0 or more."),
+    ("length.not_positive", "{found} is not a length to work with.", "Write more than 0."),
     (
         "length.number_expected",
         "“{found}” breaks off or has something else where a number should be (character {at}).",
@@ -580,7 +604,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "length.unit_missing",
         "“{found}” has no unit.",
-        "Add ', \", mm, cm or m; a bare JSON number is millimetres.",
+        "Add ', \", mm, cm or m; in a job sheet a number without quotes is millimetres.",
     ),
     (
         "length.unit_unknown",
@@ -614,7 +638,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "floor.grind",
         "Grind off about {litres} l.",
-        "Concrete dust holds silica: grind only with a shroud and a filtering extractor, or wet (29 CFR 1926.1153). Never sand or grind a floor that may hold asbestos or lead paint before a test; look for heating pipes, cables and tendons.",
+        "Concrete dust contains silica: grind only with a shroud and a filtering extractor, or wet (29 CFR 1926.1153). Never sand or grind a floor that may contain asbestos or lead paint before a test; look for heating pipes, cables and tendons.",
     ),
     ("floor.hump", "Highest hump: {deviation} at {at}, over a line from {from} to {to}.", ""),
     (
@@ -622,8 +646,8 @@ pub const ENGLISH: &[Entry] = &[
         "The rod cannot have read {found}: no levelling rod is longer than {most}.",
         "Check the figure and its unit.",
     ),
-    ("floor.mixers", "{found} is no number of people who mix.", "Give a whole number from 1 to 20."),
-    ("floor.no_place", "{name} is no place on the floor.", "Point at the floor again."),
+    ("floor.mixers", "{found} is not a number of people who mix.", "Give a whole number from 1 to 20."),
+    ("floor.no_place", "{name} is not a place on the floor.", "Point at the floor again."),
     ("floor.no_straightedge", "The straightedge has no length.", "Give it two different ends."),
     (
         "floor.no_surface",
@@ -645,7 +669,7 @@ pub const ENGLISH: &[Entry] = &[
         "A line of {found} heights says nothing.",
         "Give at least {least} heights, a foot apart; FL needs twelve.",
     ),
-    ("floor.unknown_standard", "{name} is no standard that can be chosen.", "Choose one of the list."),
+    ("floor.unknown_standard", "{name} is not a standard that can be chosen.", "Choose one of the list."),
     (
         "floor.margin",
         "The correction keeps less than the usual margin.",
@@ -720,7 +744,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "level.outside",
         "The reading {id} lies outside the room.",
-        "Places are in the room's own coordinates: origin at the first corner, y into the room; the reading was left out.",
+        "Check its place, from the first corner along the first wall (x) and into the room (y); the reading was left out.",
     ),
     (
         "level.spacing",
@@ -730,12 +754,12 @@ pub const ENGLISH: &[Entry] = &[
     ("level.too_far", "The readings lie more than 200 m apart.", "Check the places and their units."),
     (
         "engagement.thickness",
-        "How the rails engage can only be judged where the tile's thickness is known.",
-        "Type the thickness with its rails, from the data sheet.",
+        "How the edges lock can only be judged where the tile's thickness is known.",
+        "Type the thickness with the locking edges, from the data sheet.",
     ),
     (
         "engagement.no_way",
-        "No way is chosen in which the rails engage.",
+        "No way is chosen in which the edges lock.",
         "Choose at least one, the usual first.",
     ),
     ("engagement.no_angle", "A piece is angled in, but at no angle.", "Type the angle of the data sheet."),
@@ -744,7 +768,11 @@ pub const ENGLISH: &[Entry] = &[
         "A piece is slid in, but it is not said how far it is pulled back.",
         "Type how far, from the data sheet.",
     ),
-    ("rule.no_source", "A rule without its source is none.", "Say where the figure stands."),
+    (
+        "rule.no_source",
+        "The rule has no source.",
+        "Write where its figure stands, such as a data sheet or a standard.",
+    ),
     (
         "engagement.angle",
         "A piece cannot be held at {found}° to be angled in.",
@@ -763,7 +791,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "layout.no_offsets",
         "The product {product} names no offset between rows.",
-        "Give the offsets its data sheet allows, such as [\"1/3\", \"1/2\"].",
+        "Give the offsets its data sheet allows, such as 1/3, 1/2 (\"offsets\": [\"1/3\", \"1/2\"]).",
     ),
     (
         "layout.no_whole_row",
@@ -793,7 +821,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "layout.centre_how",
         "It is not clear what to be centred on.",
-        "Give either \"at\", a point, or \"on\", a room and something in it.",
+        "Give either a point (\"at\"), or a room and something in it (\"on\").",
     ),
     (
         "layout.one_entrance",
@@ -803,8 +831,8 @@ pub const ENGLISH: &[Entry] = &[
     ("layout.not_in_area", "The area has no room {name}.", "Name a room of this area."),
     (
         "layout.unknown_thing",
-        "The room {room} has no opening, keep-out or located thing {name}.",
-        "Name one that it has, or give the place with \"at\".",
+        "The room {room} has no opening and no obstacle {name}.",
+        "Choose one that it has, or give a point instead (\"at\").",
     ),
     (
         "layout.no_sight",
@@ -856,18 +884,22 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "room.thickness_first",
-        "How thick the trim is, or the boards that will go on the plate, is not said yet.",
+        "How thick the trim is, or the drywall that will go on the plate, is not said yet.",
         "Say it for the room first.",
     ),
     (
         "room.no_thickness",
         "It was measured to the trim or to the plate, and how thick that is, is not said.",
-        "Give \"measured\": { \"to\": \"trim\", \"thickness\": \"5/8\\\"\" }: the trim's thickness, or that of the boards that will go on the plate.",
+        "Give the thickness of the trim, or of the drywall that will go on the plate (\"measured\": { \"to\": \"trim\", \"thickness\": \"5/8\\\"\" }).",
     ),
-    ("room.no_shape", "The room has neither an outline nor tape readings.", "Give \"outline\" or \"tape\"."),
+    (
+        "room.no_shape",
+        "The room has neither an outline nor tape readings.",
+        "Measure its walls (\"tape\"), or give its corners (\"outline\").",
+    ),
     (
         "room.not_a_wall",
-        "{from}–{to} is no wall: the corners are not neighbours.",
+        "{from}–{to} is not a wall: the corners are not neighbours.",
         "Name two corners that follow each other.",
     ),
     ("room.same_name", "Two corners are named {corner}.", "Give each corner a name of its own."),
@@ -884,26 +916,38 @@ pub const ENGLISH: &[Entry] = &[
     (
         "room.unknown_corner",
         "There is no corner {corner} in this room.",
-        "Check the name against \"corners\".",
+        "Check the name against the corners of the room (\"corners\").",
     ),
     (
         "room.wall_reversed",
         "{from}–{to} runs against the walk.",
         "Walls run clockwise: write {to} before {from}.",
     ),
-    ("sheet.above_nought", "{found} is not more than nothing.", "Write a number greater than 0."),
-    ("sheet.amount", "{found} is no amount.", "Write a number of 0 or more."),
-    ("sheet.angle", "{found} is no angle.", "Write degrees."),
+    ("sheet.above_nought", "{found} is not more than 0.", "Write a number greater than 0."),
+    ("sheet.amount", "{found} is not an amount.", "Write a number of 0 or more."),
+    ("sheet.angle", "{found} is not an angle.", "Write degrees."),
     ("sheet.count", "There are {found} entries where {wanted} belong.", "Give {wanted}."),
     (
         "sheet.fraction",
-        "“{found}” is no part of a tile's length.",
+        "“{found}” is not a part of a tile's length.",
         "Write a text such as \"1/3\", \"1/2\" or \"0\".",
     ),
-    ("sheet.kind", "Here stands {found} where {wanted} belongs.", "See `drylay schema` for the format."),
-    ("sheet.missing", "This is missing.", "Add it; see `drylay schema` for the format."),
-    ("sheet.money", "“{found}” is no price.", "Write a decimal in quotes, such as \"38.20\"."),
-    ("sheet.name", "This is no name.", "Write a text of 1 to 200 characters on one line."),
+    (
+        "sheet.kind",
+        "This is {found}; it must be {wanted}.",
+        "See `drylay schema` for the format of a job sheet.",
+    ),
+    (
+        "sheet.missing",
+        "Something that is needed here is missing.",
+        "Add it; `drylay schema` shows the format of a job sheet.",
+    ),
+    ("sheet.money", "“{found}” is not a price.", "Write a decimal in quotes, such as \"38.20\"."),
+    (
+        "sheet.name",
+        "The name is missing, too long or on several lines.",
+        "Write a name of 1 to 200 characters on one line.",
+    ),
     (
         "sheet.newer_field",
         "This field is from a newer program; it was kept and not used.",
@@ -918,28 +962,28 @@ pub const ENGLISH: &[Entry] = &[
     ("sheet.same_name", "{name} is used twice; first at {first}.", "Give each a name of its own."),
     (
         "shop.percent",
-        "{found} is no rate in per cent.",
+        "{found} is not a rate in per cent.",
         "Write a number from 0 to 100, such as 3 or 7.5, or leave it empty.",
     ),
     (
         "shop.unknown_product",
-        "The shop keeps no tile {name}.",
+        "The shop keeps no product {name}.",
         "Look at the list again: it may have changed.",
     ),
     (
         "buy.no_rates",
-        "Nothing is added for breakage or for repairs in years to come: neither this job nor the shop has a rate.",
+        "Nothing is added for breakage or for spare tiles: neither this job nor the shop has a rate.",
         "Give the shop's rates with this device, or this job's with its details.",
     ),
     (
         "buy.not_planned",
         "{name} is not planned yet, so it is not counted here.",
-        "Open its plan and take it.",
+        "Open its plan and accept it.",
     ),
-    ("sheet.percent", "{found} is no rate in per cent.", "Write a number from 0 to 100, such as 8.25."),
+    ("sheet.percent", "{found} is not a rate in per cent.", "Write a number from 0 to 100, such as 8.25."),
     ("sheet.unknown_area", "There is no area {name}.", "Name one of the sheet's areas."),
     ("call.unknown", "Nothing is asked about {name}.", "Ask about one of the things of the list."),
-    ("call.year", "“{found}” is no year.", "Write it with four digits, such as 1974, or leave it empty."),
+    ("call.year", "“{found}” is not a year.", "Write it with four digits, such as 1974, or leave it empty."),
     ("call.yes_no", "“{found}” is neither yes nor no.", "Say yes or no, or leave it empty."),
     (
         "list.broken",
@@ -951,7 +995,7 @@ pub const ENGLISH: &[Entry] = &[
         "“{found}” has a comma: it may part thousands or cents.",
         "Write it with a point for the cents and nothing for the thousands, such as 1380.50.",
     ),
-    ("list.no_amount", "“{found}” is no amount.", "Write digits with a point, such as 38.20."),
+    ("list.no_amount", "“{found}” is not an amount.", "Write digits with a point, such as 38.20."),
     (
         "list.no_column",
         "The list has no column “{column}”; its first line names: {found}.",
@@ -959,18 +1003,22 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "list.no_words",
-        "There is nothing here, or it is no name: “{found}”.",
+        "The name is missing or not a name: “{found}”.",
         "Write a name of at most 200 letters.",
     ),
     ("list.not_utf8", "The list is not UTF-8 text from this line on.", "Save it as UTF-8."),
-    ("list.nought", "At a pace of nothing it would never end.", "Say how much one person does in an hour."),
+    (
+        "list.nought",
+        "The pace is 0: the work would never end.",
+        "Say how much one person does in an hour, more than 0.",
+    ),
     ("list.too_long", "The list has more than {most} lines.", "Leave out what is not needed."),
-    ("list.twice", "{found} stands there twice.", "Leave one of them."),
+    ("list.twice", "{found} is in the list twice.", "Leave one of the two."),
     ("list.unknown", "There is no list {name}.", "Read prices or rates."),
     (
         "quote.asbestos",
-        "The house is of {year}: in houses up to 1980 old floor coverings are taken for asbestos until shown otherwise \
-         (29 CFR 1926.1101).",
+        "The house was built in {year}: in houses up to 1980 old floor coverings are presumed to contain asbestos \
+         until shown otherwise (29 CFR 1926.1101).",
         "Have them tested before anything is broken up; removal is for licensed people, as local law has it.",
     ),
     (
@@ -980,11 +1028,11 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "quote.lead_pamphlet",
-        "The house is of {year}: work that disturbs paint in houses built before 1978 asks for the lead pamphlet, and a \
-         receipt for it, before it begins (40 CFR 745).",
+        "The house was built in {year}: work that disturbs paint in houses built before 1978 asks for the lead \
+         pamphlet, and a receipt for it, before it begins (40 CFR 745).",
         "Hand the pamphlet over and keep the receipt; who may do the work is for local law.",
     ),
-    ("quote.no_amount", "“{found}” is no amount.", "Write digits with a point, such as 12.5."),
+    ("quote.no_amount", "“{found}” is not an amount.", "Write digits with a point, such as 12.5."),
     ("quote.no_name", "Nobody has signed.", "Write who signs."),
     (
         "quote.no_price",
@@ -1001,7 +1049,7 @@ pub const ENGLISH: &[Entry] = &[
         "The shop has no production rates: labour is not in the quote.",
         "Read them in as a list: task, unit, per_hour, hourly.",
     ),
-    ("quote.no_words", "There is nothing here.", "Write what it is."),
+    ("quote.no_words", "This field is empty.", "Write what it is, or what it is counted in, such as h or m."),
     (
         "quote.not_whole",
         "{what}: the quote is not whole and cannot be frozen.",
@@ -1014,10 +1062,10 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "quote.signature",
-        "What was drawn is no signature.",
+        "What was drawn is not a signature.",
         "Wipe it and sign again, or leave it and write the name alone.",
     ),
-    ("quote.signed_where", "{name} is no place to sign.", "Say home or shop, or leave it empty."),
+    ("quote.signed_where", "{name} is not a place to sign.", "Say home or shop, or leave it empty."),
     ("quote.too_large", "The amounts are too large to be meant.", "Check quantities and prices for a slip."),
     ("quote.unknown", "There is no signed quote {name}.", "Look again: it may have changed."),
     (
@@ -1032,7 +1080,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "sheet.share",
-        "{found} is no share.",
+        "{found} is not a share.",
         "Write a number from 0 to 1, such as 0.05 for five in a hundred.",
     ),
     (
@@ -1056,24 +1104,24 @@ pub const ENGLISH: &[Entry] = &[
         "The sheet is of version {found}; this program knows version {known}.",
         "Update this program.",
     ),
-    ("sheet.whole", "{found} is no whole number from {least} up.", "Write a whole number."),
+    ("sheet.whole", "{found} is not a whole number from {least} up.", "Write a whole number."),
     ("sheet.word", "“{found}” is none of: {wanted}.", "Write one of these."),
     (
         "square.sd",
-        "{found} is no standard deviation of a square corner.",
+        "{found} is not a standard deviation of a square corner.",
         "Write degrees, more than 0 and at most 45.",
     ),
     ("handover.cut_off", "The file ends too early.", "It was not copied whole: copy it again."),
     ("handover.damaged", "The file is damaged: its checksum does not match.", "Copy it again."),
     (
         "issue.not_taken",
-        "The plan as it stands is not taken yet, so there is nothing to give out.",
-        "Take this plan first, then issue it.",
+        "The plan as it stands is not accepted yet, so there is nothing to give out.",
+        "Accept this plan first, then give it out.",
     ),
     (
         "issue.overtaken",
-        "The plan was changed while it was being issued.",
-        "Look at it again, then issue it.",
+        "The plan was changed while it was being given out.",
+        "Look at it again, then give it out.",
     ),
     ("crew.has_crew", "This device belongs to a crew already.", "Leave it first; the jobs stay."),
     (
@@ -1099,7 +1147,7 @@ pub const ENGLISH: &[Entry] = &[
     ("crew.no_crew", "This device belongs to no crew.", "Join one, or found one by inviting another device."),
     (
         "crew.no_invitation",
-        "This is no invitation and no code of eight digits.",
+        "This is neither an invitation nor a code of eight digits.",
         "Open the invitation on the other device and read its picture, or type its eight digits.",
     ),
     (
@@ -1116,7 +1164,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "handover.foreign",
-        "This is no hand-over file.",
+        "This is not a hand-over file.",
         "Choose a file that was written by handing a job over.",
     ),
     (
@@ -1142,9 +1190,9 @@ pub const ENGLISH: &[Entry] = &[
         "Update this program to take it in.",
     ),
     ("handover.too_large", "The file is larger than {most} bytes.", "Hand the job over without its photos."),
-    ("backup.path", "“{path}” is no place for a backup.", "Give the whole path of a file."),
+    ("backup.path", "“{path}” is not a place for a backup.", "Give the whole path of a file."),
     ("backup.damaged", "{path} is damaged: {why}.", "Copy the backup again, or take an earlier one."),
-    ("backup.foreign", "{path} is no backup.", "Choose a file that was written as a backup."),
+    ("backup.foreign", "{path} is not a backup.", "Choose a file that was written as a backup."),
     ("backup.newer", "A newer version of the program wrote {path}.", "Update this program to restore it."),
     (
         "backup.occupied",
@@ -1198,7 +1246,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "reading.bad_sd",
-        "The standard deviation must be more than nothing.",
+        "The standard deviation must be more than 0.",
         "Leave it out, or write what the tape is good for.",
     ),
     (
@@ -1206,7 +1254,7 @@ pub const ENGLISH: &[Entry] = &[
         "{pair} was read to a corner that was taken out.",
         "Clear the reading, or bring the corner back with undo.",
     ),
-    ("reading.not_positive", "The length must be more than nothing.", "Read it again."),
+    ("reading.not_positive", "The length must be more than 0.", "Read it again."),
     ("reading.same_corner", "This goes from {name} to itself.", "Choose two different corners."),
     (
         "reading.wall_too_long",
@@ -1224,18 +1272,26 @@ pub const ENGLISH: &[Entry] = &[
         "The corners as given bound no floor.",
         "Measure the walls, or import the room again.",
     ),
-    ("settle.unknown", "That is no longer open.", "Somebody may have settled it: look at the job again."),
+    (
+        "settle.unknown",
+        "These two values are settled already.",
+        "Somebody may have chosen one: look at the job again.",
+    ),
     (
         "store.damaged",
-        "The store's database is damaged: {why}.",
-        "Copy the store's folder somewhere safe, then restore a backup into a new one.",
+        "The data on this device is damaged: {why}.",
+        "Copy the data folder somewhere safe, then restore a backup into a new one.",
     ),
     (
         "store.damaged_file",
         "The file {path} is damaged.",
         "Bring this device level with another that has it, or restore a backup.",
     ),
-    ("store.database", "The store's database refused: {why}.", "Nothing of this was stored. Try again."),
+    (
+        "store.database",
+        "The database of this device refused: {why}.",
+        "Nothing of this was stored. Try again.",
+    ),
     (
         "store.full",
         "There is no room left on this device: nothing of this was stored.",
@@ -1243,7 +1299,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "store.in_use",
-        "The store in {path} is in use by another running copy of the program.",
+        "The data folder {path} is in use by another running copy of the program.",
         "Close that one first.",
     ),
     (
@@ -1253,7 +1309,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "store.newer",
-        "A newer version of the program wrote this store; this one can only read it.",
+        "A newer version of the program wrote the data on this device; this one can only read it.",
         "Update this program.",
     ),
     ("store.no_file", "There is no stored file {name}.", "Bring this device level with another that has it."),
@@ -1292,13 +1348,17 @@ pub const ENGLISH: &[Entry] = &[
     (
         "room.unsolved",
         "The readings of the room {room} do not fix its shape.",
-        "`drylay survey` says which are missing.",
+        "Measure what the room's screen or `drylay survey` says is missing.",
     ),
-    ("slip.burned_at_one", "Perhaps the tape was held at its 1 mark: then it is {instead}.", ""),
+    ("slip.burned_at_one", "Perhaps the tape was held at its 1 in (10 cm) mark: then it is {instead}.", ""),
     ("slip.digits_swapped", "Perhaps two digits changed places: then it is {instead}.", ""),
     ("slip.eighths_for_sixteenths", "Perhaps eighths were read for sixteenths: then it is {instead}.", ""),
     ("slip.six_for_nine", "Perhaps a 6 was read for a 9: then it is {instead}.", ""),
-    ("slip.whole_foot", "Perhaps a whole foot (100 mm) was miscounted: then it is {instead}.", ""),
+    (
+        "slip.whole_foot",
+        "Perhaps a whole foot (metric: 100 mm or 1 m) was miscounted: then it is {instead}.",
+        "",
+    ),
     ("slip.whole_inch", "Perhaps a whole inch was miscounted: then it is {instead}.", ""),
     (
         "survey.beyond_wall",
@@ -1349,7 +1409,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "survey.plate_read",
         "Measured to the bottom plate: {list}.",
-        "The boards' thickness is taken off; measure again when they are up.",
+        "The drywall's thickness is taken off; measure again when it is up.",
     ),
     (
         "survey.square_assumed",
@@ -1391,12 +1451,12 @@ pub const ENGLISH: &[Entry] = &[
     (
         "takeoff.no_depth",
         "{name} is not counted for {product}: nothing says how deep its joints are.",
-        "Give the product a \"joint_depth\" or a \"thickness\", or the grout a \"depth\".",
+        "Give the product its joint depth or thickness (\"joint_depth\", \"thickness\"), or the grout its depth (\"depth\").",
     ),
     (
         "takeoff.no_sealant",
         "{room} gets wet, and no sealant goes with its floor: the gap along its walls is neither grouted nor sealed.",
-        "Add a supply with the use \"sealant\".",
+        "Add a supply that is for sealing gaps and joints (\"use\": \"sealant\").",
     ),
     (
         "takeoff.out_of_time",
@@ -1406,16 +1466,16 @@ pub const ENGLISH: &[Entry] = &[
     ("takeoff.not_cut", "{name} cannot be counted: {why}.", "Check its width, length and lap."),
     (
         "takeoff.no_rates",
-        "Nothing is added for breakage and repairs: the sheet names no rates.",
-        "Add \"rates\", such as { \"breakage\": 0.03, \"attic\": 0.05 }.",
+        "Nothing is added for breakage and spare tiles: no rates are given.",
+        "Give the job its rates (\"rates\", such as { \"breakage\": 0.03, \"attic\": 0.05 }).",
     ),
     (
         "tape.bad_sd",
-        "The standard deviation must be more than nothing.",
+        "The standard deviation must be more than 0.",
         "Write a small length, such as 1/16\" or 1.5 mm.",
     ),
     ("tape.no_wall", "No wall joins these corners.", "Name two corners that follow each other."),
-    ("tape.not_positive", "The length must be more than nothing.", "Check what was read."),
+    ("tape.not_positive", "The length must be more than 0.", "Check what was read."),
     ("tape.same_corner", "From a corner to itself there is nothing to measure.", "Name two corners."),
     ("tape.same_thing", "Two things have one name.", "Give each a name of its own."),
     ("tape.too_long", "The length is beyond 10 km.", "Check the figure and its unit."),
@@ -1434,14 +1494,14 @@ pub const ENGLISH: &[Entry] = &[
         "Piece {piece} is not cut by a gap along its row.",
         "Hold it in its place and mark it there.",
     ),
-    ("work.no_lot", "No lot is written.", "Write what is printed on the packs."),
-    ("work.no_number", "{found} is no whole number from 1 to {most}.", "Write a whole number."),
+    ("work.no_lot", "No lot is written.", "Write what is printed on the cartons."),
+    ("work.no_number", "{found} is not a whole number from 1 to {most}.", "Write a whole number."),
     (
         "work.no_rows",
         "These rows are not in the plan.",
         "Rows go from 1 to {rows}, the first not after the last.",
     ),
-    ("work.not_given_out", "No plan was given out for this area.", "Take a plan and give it out."),
+    ("work.not_given_out", "No plan was given out for this area.", "Accept a plan and give it out."),
     (
         "work.other_plan",
         "Another plan has been given out since this screen was opened.",
@@ -1452,18 +1512,18 @@ pub const ENGLISH: &[Entry] = &[
     ("work.unknown_state", "There is no such mark: {name}.", "Choose cut, laid, taken up or spoilt."),
     (
         "grout.no_hours",
-        "{found} is no number of hours.",
+        "{found} is not a number of hours.",
         "Write hours as the data sheet has them, such as 24.",
     ),
     (
         "grout.no_minutes",
-        "{found} is no whole number of minutes from 0 to {most}.",
+        "{found} is not a whole number of minutes from 0 to {most}.",
         "Write how many minutes ago it was done, or leave it empty.",
     ),
     ("grout.no_product", "The grout has no name.", "Write what stands on the pail."),
     (
         "grout.no_warmth",
-        "{found} is no warmth of a floor.",
+        "{found} is not a floor's temperature.",
         "Write degrees as the thermometer shows them, or leave it empty.",
     ),
     (
@@ -1475,29 +1535,37 @@ pub const ENGLISH: &[Entry] = &[
     (
         "stage.no_reason",
         "No reason is written.",
-        "Write why it goes on all the same: whoever comes later reads it.",
+        "Write why it goes on anyway: whoever comes later reads it.",
     ),
     ("stage.unknown", "There is no stage {name}.", "Open the job again."),
     ("stage.unknown_confirmed", "There is nothing called {name} to be agreed to.", "Choose one of the list."),
-    ("stage.unknown_gate", "That is not missing any more.", "Look at the stages again."),
+    (
+        "stage.unknown_gate",
+        "What was missing at this step is not missing any more.",
+        "Look at the steps again.",
+    ),
     ("stage.unknown_step", "There is no such step: {name}.", "Choose one of the list."),
     ("learned.changed", "The jobs say {figure} now.", "Look at it again before it is taken over."),
-    ("learned.too_slow", "That is no pace.", "Look at the hours of the jobs."),
+    (
+        "learned.too_slow",
+        "What the jobs say is too slow to be used as a rate.",
+        "Look at the hours written down in those jobs.",
+    ),
     ("learned.unknown", "No finished job says anything of {name}.", "Look at the rates again."),
     ("time.ask", "{why} So it is not sure how long it was.", "Type the hours."),
     ("time.ask_first", "{why} Another clock of yours still runs.", "Say first how long that was."),
-    ("time.no_amount", "{found} is no amount.", "Write a number of more than nothing, such as 12 or 3.5."),
+    ("time.no_amount", "{found} is not an amount.", "Write a number of more than 0, such as 12 or 3.5."),
     (
         "time.no_hours",
-        "{found} is no time of one person at one stretch.",
+        "{found} is not a time of one person at one stretch.",
         "Write hours or minutes: 1.5, 1:30 or 90 min; up to 24 hours.",
     ),
-    ("time.no_people", "{found} is no number of people.", "Write a whole number from 1 to 50."),
+    ("time.no_people", "{found} is not a number of people.", "Write a whole number from 1 to 50."),
     ("time.unknown_material", "The quote has no material {name}.", "Choose one of the list."),
     ("time.unknown_task", "There is no task {name}.", "Choose one of the list."),
     ("walk.no_name", "Nobody has signed.", "Type the name of whoever takes the floor over."),
     ("callback.unknown_symptom", "There is no such complaint: {name}.", "Choose one of the list."),
-    ("day.unknown", "{found} is no day.", "Write it as year, month, day: 2026-09-25."),
+    ("day.unknown", "{found} is not a day.", "Write it as year, month, day: 2026-09-25."),
 ];
 
 /// The message and the hint of a code, with the parameters filled in. An unknown code is its own message: that

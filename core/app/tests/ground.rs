@@ -98,9 +98,9 @@ fn a_base_is_said_judged_put_right_and_taken_out() {
         "never a pass of which nothing is known: {view}"
     );
     // The jambs of its opening are undercut.
-    assert!(told(&view, "stop").iter().any(|m| m.starts_with("Lead paint is taken to be there")));
+    assert!(told(&view, "stop").iter().any(|m| m.starts_with("Lead paint is presumed present")));
     assert!(
-        view["asked"].to_string().contains("At most 85 % humidity in the slab")
+        view["asked"].to_string().contains("At most 85 % RH in the slab")
             && view["asked"].to_string().contains("data sheet, B")
     );
 
@@ -111,7 +111,7 @@ fn a_base_is_said_judged_put_right_and_taken_out() {
     assert_eq!(of(&view2, "layer")[0]["fields"]["thickness"], "12 mm");
     assert_eq!((&view2["verdict"], &of(&view2, "layer")[0]["verdict"]), (&json!("stop"), &json!("fail")));
     assert!(
-        told(&view2, "stop").iter().any(|m| m.starts_with("Asbestos is taken to be there: it is not known"))
+        told(&view2, "stop").iter().any(|m| m.starts_with("Asbestos is presumed present: it is not known"))
     );
 
     // The year is the house's: one place for all rooms and for the price.
@@ -153,7 +153,7 @@ fn holes_carry_place_day_and_edition_and_only_what_is_complete_counts() {
     assert_eq!(of(&view, "test")[0]["places"], json!([[500.0, 700.0]]));
     assert_eq!(told(&view, "fail"), Vec::<String>::new(), "{view}");
     assert!(
-        told(&view, "pass").iter().any(|m| m.starts_with("Dry enough by holes in the slab: at most 80 %")),
+        told(&view, "pass").iter().any(|m| m.starts_with("Dry enough by in-slab probes: at most 80 %")),
         "{view}"
     );
     // Drilling waits for what lies in the slab.
@@ -164,7 +164,7 @@ fn holes_carry_place_day_and_edition_and_only_what_is_complete_counts() {
     other["way"] = json!("astm-f2170-2009");
     let id = of(&view, "test")[0]["id"].as_str().expect("an id").to_owned();
     let view = site.put("base", "test", Some(&id), other);
-    assert!(told(&view, "unsure").iter().any(|m| m.contains("hours 24, asked at least 72")), "{view}");
+    assert!(told(&view, "unsure").iter().any(|m| m.contains("hours 24, required at least 72")), "{view}");
     let mut old = good;
     (old["day"], old["calibrated"]) = (json!("2026-01-02"), json!("2026-01-01"));
     let id = of(&view, "test")[1]["id"].as_str().expect("an id").to_owned();
@@ -216,7 +216,7 @@ fn heights_are_said_and_the_thing_that_limits_the_stack_is_named() {
         told(&view, "stop").iter().any(|m| m == "door: 3 mm would have to come off a fire-rated door."),
         "{view}"
     );
-    assert!(told(&view, "note").iter().any(|m| m.contains("ramp or end strip, 800 mm")), "{view}");
+    assert!(told(&view, "note").iter().any(|m| m.contains("reducer or end cap, 800 mm")), "{view}");
     assert!(
         told(&view, "fail")
             .iter()
@@ -280,7 +280,7 @@ fn what_the_product_asks_and_its_underlayments_are_typed_with_where_that_stands(
     (fields["humidity_percent"], fields["floats"]) = (json!("75.5"), json!("yes"));
     let view = site.put("base", "limits", None, fields.clone());
     assert_eq!(of(&view, "limits")[0]["fields"], fields);
-    assert!(view["asked"].to_string().contains("At most 75.5 % humidity in the slab"), "{view}");
+    assert!(view["asked"].to_string().contains("At most 75.5 % RH in the slab"), "{view}");
     // Figures without their source are none, and what stood stays.
     assert_eq!(
         site.refused("base", "limits", json!({ "humidity_percent": "90" })),

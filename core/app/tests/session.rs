@@ -214,7 +214,7 @@ fn the_demo_job_is_planned_accepted_and_bought() {
             .as_array()
             .expect("a list")
             .iter()
-            .any(|w| { w.as_str().is_some_and(|words| words.contains("no plan is taken yet")) })
+            .any(|w| { w.as_str().is_some_and(|words| words.contains("no plan is accepted yet")) })
     );
     plan_all(&session, job);
     let buy = call(&session, "buy.view", json!({ "job": job }));

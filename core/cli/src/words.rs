@@ -32,7 +32,7 @@ pub(crate) fn survey(sheet: &Sheet, answer: &SurveyAnswer) -> String {
         let title = |id: &String| sheet.rooms.iter().find(|r| r.id.as_str() == id).map_or("", |r| r.title());
         for round in &floor.loops {
             let rooms: Vec<&str> = round.rooms.iter().map(title).collect();
-            line!(out, "Round {}: {:.1} mm do not close", rooms.join(", "), round.misclosure);
+            line!(out, "Loop {}: misses closing by {:.1} mm", rooms.join(", "), round.misclosure);
         }
     }
     out
@@ -149,10 +149,10 @@ fn plan_area(sheet: &Sheet, plan: &PlanArea, out: &mut String) {
         match &b.piece {
             Some(piece) if b.at.is_some() => {
                 let place = if b.rule == "doorway" { "a doorway" } else { "the line of sight" };
-                line!(out, "  Piece {piece} is short in {place}: {value} where {limit} is wished.");
+                line!(out, "  Piece {piece} is short in {place}: {value} where {limit} is preferred.");
             }
-            Some(piece) => line!(out, "  Piece {piece} is {}: {value} where {limit} is asked.", b.rule),
-            None => line!(out, "  The rule \"{}\" is broken: {value} where {limit} is asked.", b.rule),
+            Some(piece) => line!(out, "  Piece {piece} is {}: {value} where {limit} is required.", b.rule),
+            None => line!(out, "  The rule \"{}\" is broken: {value} where {limit} is required.", b.rule),
         }
     }
     if plan.breaches.len() > 5 {
@@ -238,7 +238,7 @@ pub(crate) fn price(_sheet: &Sheet, answer: &PriceAnswer) -> String {
             totals.deposit
         );
         let cases = &quote.cases;
-        line!(out, "  likely {:.2}, if it is bad {:.2}", cases.likely.total, cases.bad.total);
+        line!(out, "  likely {:.2}, bad case {:.2}", cases.likely.total, cases.bad.total);
         line!(out, "  {} hours of one person", quote.hours.normalize());
         for note in &quote.notes {
             line!(out, "  Note: {note}");

@@ -9,18 +9,18 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Die Fläche lässt sich noch nicht planen: Ihrem Produkt fehlt das Maß, oder ein Raum davon ist nicht auf diesem Gerät.",
         "Die Sichtfläche des Produkts ergänzen, oder die Räume zusammenbringen.",
     ),
-    ("form.choose", "Nichts ist gewählt.", "Eines wählen."),
+    ("form.choose", "Ein Feld, das eine Antwort braucht, hat keine.", "Eine seiner Antworten wählen."),
     (
         "form.no_product",
         "In diesem Raum ist noch kein Belag vorgesehen, also fragt nichts.",
         "Zuerst eine Fläche mit einem Produkt anlegen.",
     ),
+    ("form.ratio", "In einer Grenze L/n muss n mehr als 0 sein.", "Das n von L/n schreiben, etwa 360."),
     (
-        "form.ratio",
-        "Die Spannweite wird durch mehr als nichts geteilt.",
-        "Das n von L/n schreiben, etwa 360.",
+        "form.name",
+        "Was eingefügt wird, hat keinen Namen.",
+        "Seinen Namen eintippen: Listen und Papiere gehen danach.",
     ),
-    ("form.name", "Es hat keinen Namen.", "Einen eintippen."),
     ("form.unknown", "Es gibt kein Formular {name}.", "Den Raum noch einmal öffnen."),
     ("form.unknown_choice", "{name} lässt sich nicht wählen.", "Eines aus der Liste wählen."),
     (
@@ -95,7 +95,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.hazard_asbestos",
-        "Asbest wird angenommen: {why}. Es wartet: {work}.",
+        "Asbest wird angenommen: {why}. Nicht beginnen mit: {work}.",
         "Von einem zugelassenen Labor prüfen lassen, bevor etwas aufgenommen, geschliffen oder geschnitten wird. Zugelassene Fachleute entscheiden.",
     ),
     (
@@ -105,22 +105,22 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.hazard_heating",
-        "Im Boden können Rohre und Leitungen liegen: {why}. Es wartet: {work}.",
+        "Im Boden können Rohre und Leitungen liegen: {why}. Nicht beginnen mit: {work}.",
         "Nach Plan und mit dem Ortungsgerät suchen, oder fragen, wer sie verlegt hat, bevor gebohrt oder befestigt wird.",
     ),
     (
         "base.hazard_lead",
-        "Bleifarbe wird angenommen: {why}. Es wartet: {work}.",
+        "Bleifarbe wird angenommen: {why}. Nicht beginnen mit: {work}.",
         "Prüfen lassen; sonst dürfen nur zugelassene Betriebe diese Arbeit tun, bleisicher.",
     ),
     (
         "base.hazard_post_tension",
-        "Die Platte kann vorgespannt sein: {why}. Es wartet: {work}.",
+        "Die Platte kann vorgespannt sein: {why}. Nicht beginnen mit: {work}.",
         "Am Plattenrand nach einem Stempel sehen und die Erbauer fragen; abtasten lassen. Ein durchtrenntes Spannglied kann töten.",
     ),
     (
         "base.hazard_present",
-        "{what} ist vorhanden. Es wartet: {work}.",
+        "{what} ist vorhanden. Nicht beginnen mit: {work}.",
         "Zugelassene Fachleute tun diese Arbeit, oder es bleibt unberührt.",
     ),
     (
@@ -137,7 +137,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "base.heavy_not_drawn",
         "Der Boden geht um {name} herum, aber der Plan zeigt nicht, wo.",
-        "Als etwas zeichnen, um das der Boden herumgeht, oder seinen Platz darin angeben.",
+        "Als Hindernis zeichnen, oder seinen Platz in einem angeben.",
     ),
     (
         "base.heavy_pins",
@@ -268,8 +268,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "{what} ist nicht gesagt; verlangt ist {asked}.",
         "An einem Auslass oder Loch messen.",
     ),
-    ("base.short_line", "Eine Linie aus {found} Stellen ist keine.", "Mindestens zwei Stellen angeben."),
-    ("base.test_empty", "Prüfung {n} hat noch keinen Wert.", ""),
+    (
+        "base.short_line",
+        "Eine Fuge oder ein Riss braucht mindestens zwei Stellen; es sind {found}.",
+        "Angeben, wo sie beginnt und wo sie endet.",
+    ),
+    ("base.test_empty", "Prüfung {n} hat noch keinen Wert.", "Aufschreiben, was abgelesen wurde."),
     (
         "base.test_flaw",
         "Prüfung {n} zählt nicht: {what} {found}, verlangt {asked}.",
@@ -429,11 +433,15 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     ("heights.t_strip", "{id}: Übergangsprofil, {long}; {gap} von jedem Boden bis zu seinem Steg.", ""),
     ("sheet.day", "„{found}“ ist kein Tag.", "Jahr, Monat und Tag schreiben, etwa 2026-03-14."),
-    ("sheet.unknown_underlay", "Es gibt keine Unterlage {name}.", "Eine aus \"underlays\" nennen."),
+    (
+        "sheet.unknown_underlay",
+        "Es gibt keine Unterlage {name}.",
+        "Eine der Unterlagen des Auftrags wählen (\"underlays\").",
+    ),
     (
         "located.how",
         "Es ist nicht klar, wo {id} ist.",
-        "Entweder zwei \"distances\" von zwei Ecken angeben, oder eine \"wall\" mit \"along\" und \"away\".",
+        "Seine Abstände von zwei Ecken angeben (\"distances\"), oder eine Wand mit dem Maß entlang und dem davon weg (\"wall\", \"along\", \"away\").",
     ),
     (
         "located.two_sizes",
@@ -461,7 +469,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "papers.no_press",
         "Hier lassen sich keine Papiere erstellen.",
-        "Auf einem anderen Gerät erstellen, oder mit drylay papers.",
+        "Auf einem anderen Gerät erstellen, oder an einem Rechner mit `drylay papers`.",
     ),
     (
         "papers.not_set",
@@ -518,7 +526,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "photo.mark_points",
         "Die Markierung passt nicht auf das Foto.",
-        "{least} bis {most} Punkte angeben, jeden von 0 bis 10000 der Breite und Höhe des Fotos.",
+        "Noch einmal auf dem Foto zeichnen: {least} bis {most} Punkte, jeder von 0 bis 10000 seiner Breite und Höhe.",
     ),
     ("photo.too_large", "{file} ist größer als {most} MB.", "Kleiner sichern, oder als JPEG."),
     (
@@ -562,12 +570,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "field.empty",
         "Vom Boden bleibt nichts, wenn der Abstand zu den Wänden eingehalten wird.",
-        "Den Abstand prüfen, und ob Aussparungen den ganzen Raum bedecken.",
+        "Den Abstand prüfen, und ob Hindernisse den ganzen Raum bedecken.",
     ),
     (
         "field.keepout_outside",
-        "Die Aussparung {id} liegt außerhalb des Bodens.",
-        "Ihr Umriss steht in den eigenen Koordinaten des Raums: Ursprung an der ersten Ecke, y in den Raum.",
+        "Das Hindernis {id} liegt außerhalb des Bodens.",
+        "Seinen Platz prüfen: Er wird von der ersten Ecke gemessen, entlang der ersten Wand (x) und von ihr in den Raum (y).",
     ),
     (
         "field.opening_outside",
@@ -624,7 +632,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "„{found}“ hat nach den Fuß zwölf Zoll oder mehr.",
         "Nach Fuß Zoll von 0 bis 11 15/16 schreiben, oder nur Zoll.",
     ),
-    ("length.negative", "{found} ist weniger als nichts.", "0 oder mehr schreiben."),
+    ("length.negative", "{found} ist weniger als 0.", "0 oder mehr schreiben."),
     ("length.not_positive", "{found} ist keine Länge, mit der sich arbeiten lässt.", "Mehr als 0 schreiben."),
     (
         "length.number_expected",
@@ -645,7 +653,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "length.unit_missing",
         "„{found}“ hat keine Einheit.",
-        "', \", mm, cm oder m zufügen; eine bloße Zahl in JSON ist Millimeter.",
+        "', \", mm, cm oder m zufügen; in einem Auftragsblatt ist eine Zahl ohne Anführungszeichen Millimeter.",
     ),
     (
         "length.unit_unknown",
@@ -797,7 +805,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "level.outside",
         "Die Ablesung {id} liegt außerhalb des Raums.",
-        "Stellen stehen in den eigenen Koordinaten des Raums: Ursprung an der ersten Ecke, y in den Raum; die Ablesung blieb weg.",
+        "Die Stelle prüfen, von der ersten Ecke entlang der ersten Wand (x) und in den Raum (y); die Ablesung blieb weg.",
     ),
     (
         "level.spacing",
@@ -807,12 +815,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("level.too_far", "Die Ablesungen liegen mehr als 200 m auseinander.", "Stellen und Einheiten prüfen."),
     (
         "engagement.thickness",
-        "Wie die Leisten einrasten, lässt sich nur beurteilen, wenn die Dicke der Fliese bekannt ist.",
-        "Die Dicke mit ihren Leisten eintippen, aus dem Datenblatt.",
+        "Wie die Kanten einrasten, lässt sich nur beurteilen, wenn die Dicke der Fliese bekannt ist.",
+        "Die Dicke mit den Rastkanten eintippen, aus dem Datenblatt.",
     ),
     (
         "engagement.no_way",
-        "Es ist keine Art gewählt, wie die Leisten einrasten.",
+        "Es ist keine Art gewählt, wie die Kanten einrasten.",
         "Mindestens eine wählen, die übliche zuerst.",
     ),
     (
@@ -825,7 +833,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Ein Stück wird eingeschoben, aber wie weit es zurückgezogen wird, ist nicht gesagt.",
         "Eintippen, wie weit, aus dem Datenblatt.",
     ),
-    ("rule.no_source", "Eine Regel ohne ihre Quelle ist keine.", "Sagen, wo die Zahl steht."),
+    (
+        "rule.no_source",
+        "Die Regel hat keine Quelle.",
+        "Schreiben, wo ihre Zahl steht, etwa in einem Datenblatt oder einer Norm.",
+    ),
     (
         "engagement.angle",
         "Unter {found}° lässt sich kein Stück zum Einwinkeln halten.",
@@ -844,7 +856,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "layout.no_offsets",
         "Das Produkt {product} nennt keinen Versatz zwischen den Reihen.",
-        "Die Versätze angeben, die sein Datenblatt erlaubt, etwa [\"1/3\", \"1/2\"].",
+        "Die Versätze angeben, die sein Datenblatt erlaubt, etwa 1/3, 1/2 (\"offsets\": [\"1/3\", \"1/2\"]).",
     ),
     (
         "layout.no_whole_row",
@@ -874,7 +886,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "layout.centre_how",
         "Es ist nicht klar, worauf zu mitten ist.",
-        "Entweder \"at\" angeben, einen Punkt, oder \"on\", einen Raum und etwas darin.",
+        "Entweder einen Punkt angeben (\"at\"), oder einen Raum und etwas darin (\"on\").",
     ),
     (
         "layout.one_entrance",
@@ -884,8 +896,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("layout.not_in_area", "Die Fläche hat keinen Raum {name}.", "Einen Raum dieser Fläche nennen."),
     (
         "layout.unknown_thing",
-        "Der Raum {room} hat keine Öffnung, keine Aussparung und nichts Eingemessenes namens {name}.",
-        "Etwas nennen, das er hat, oder den Platz mit \"at\" angeben.",
+        "Der Raum {room} hat keine Öffnung und kein Hindernis namens {name}.",
+        "Etwas wählen, das er hat, oder stattdessen einen Punkt angeben (\"at\").",
     ),
     (
         "layout.no_sight",
@@ -948,7 +960,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "room.no_shape",
         "Der Raum hat weder einen Umriss noch Ablesungen vom Maßband.",
-        "\"outline\" oder \"tape\" angeben.",
+        "Seine Wände messen (\"tape\"), oder seine Ecken angeben (\"outline\").",
     ),
     (
         "room.not_a_wall",
@@ -969,14 +981,14 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "room.unknown_corner",
         "In diesem Raum gibt es keine Ecke {corner}.",
-        "Den Namen mit \"corners\" vergleichen.",
+        "Den Namen mit den Ecken des Raums vergleichen (\"corners\").",
     ),
     (
         "room.wall_reversed",
         "{from}–{to} läuft gegen den Rundgang.",
         "Wände laufen im Uhrzeigersinn: {to} vor {from} schreiben.",
     ),
-    ("sheet.above_nought", "{found} ist nicht mehr als nichts.", "Eine Zahl größer als 0 schreiben."),
+    ("sheet.above_nought", "{found} ist nicht mehr als 0.", "Eine Zahl größer als 0 schreiben."),
     ("sheet.amount", "{found} ist kein Betrag.", "Eine Zahl von 0 oder mehr schreiben."),
     ("sheet.angle", "{found} ist kein Winkel.", "Grad schreiben."),
     ("sheet.count", "Es sind {found} Einträge, wo {wanted} hingehören.", "{wanted} angeben."),
@@ -985,14 +997,26 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "„{found}“ ist kein Teil der Länge einer Fliese.",
         "Einen Text schreiben wie \"1/3\", \"1/2\" oder \"0\".",
     ),
-    ("sheet.kind", "Hier steht {found}, wo {wanted} hingehört.", "Das Format zeigt `drylay schema`."),
-    ("sheet.missing", "Das fehlt.", "Zufügen; das Format zeigt `drylay schema`."),
+    (
+        "sheet.kind",
+        "Hier steht {found}, wo {wanted} hingehört.",
+        "Das Format eines Auftragsblatts zeigt `drylay schema`.",
+    ),
+    (
+        "sheet.missing",
+        "Etwas, das hier nötig ist, fehlt.",
+        "Zufügen; das Format eines Auftragsblatts zeigt `drylay schema`.",
+    ),
     (
         "sheet.money",
         "„{found}“ ist kein Preis.",
         "Eine Dezimalzahl in Anführungszeichen schreiben, etwa \"38.20\".",
     ),
-    ("sheet.name", "Das ist kein Name.", "Einen Text von 1 bis 200 Zeichen in einer Zeile schreiben."),
+    (
+        "sheet.name",
+        "Der Name fehlt, ist zu lang oder hat mehrere Zeilen.",
+        "Einen Namen von 1 bis 200 Zeichen in einer Zeile schreiben.",
+    ),
     (
         "sheet.newer_field",
         "Dieses Feld stammt von einem neueren Programm; es wurde behalten und nicht benutzt.",
@@ -1016,12 +1040,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "shop.unknown_product",
-        "Der Betrieb führt keine Fliese {name}.",
+        "Der Betrieb führt kein Produkt {name}.",
         "Die Liste noch einmal ansehen: Sie kann sich geändert haben.",
     ),
     (
         "buy.no_rates",
-        "Für Bruch oder spätere Reparaturen kommt nichts dazu: Weder dieser Auftrag noch der Betrieb hat einen Satz.",
+        "Für Bruch oder Ersatzfliesen kommt nichts dazu: Weder dieser Auftrag noch der Betrieb hat einen Satz.",
         "Die Sätze des Betriebs bei diesem Gerät angeben, oder die des Auftrags bei seinen Angaben.",
     ),
     (
@@ -1058,15 +1082,15 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("list.not_utf8", "Ab dieser Zeile ist die Liste kein Text in UTF-8.", "Als UTF-8 sichern."),
     (
         "list.nought",
-        "Bei einem Tempo von nichts würde es nie enden.",
-        "Sagen, wie viel eine Person in einer Stunde schafft.",
+        "Das Tempo ist 0: Die Arbeit würde nie enden.",
+        "Sagen, wie viel eine Person in einer Stunde schafft, mehr als 0.",
     ),
     ("list.too_long", "Die Liste hat mehr als {most} Zeilen.", "Weglassen, was nicht gebraucht wird."),
-    ("list.twice", "{found} steht zweimal da.", "Eines davon lassen."),
+    ("list.twice", "{found} steht zweimal in der Liste.", "Eines davon lassen."),
     ("list.unknown", "Es gibt keine Liste {name}.", "Preise oder Sätze einlesen."),
     (
         "quote.asbestos",
-        "Das Haus ist von {year}: In Häusern bis 1980 gelten alte Bodenbeläge als asbesthaltig, bis anderes gezeigt ist (29 CFR 1926.1101).",
+        "Das Haus wurde {year} gebaut: In Häusern bis 1980 gelten alte Bodenbeläge als asbesthaltig, bis anderes gezeigt ist (29 CFR 1926.1101).",
         "Prüfen lassen, bevor etwas aufgebrochen wird; die Beseitigung ist Sache zugelassener Fachleute, nach örtlichem Recht.",
     ),
     (
@@ -1076,7 +1100,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "quote.lead_pamphlet",
-        "Das Haus ist von {year}: Arbeit, die in vor 1978 gebauten Häusern Farbe berührt, verlangt vor Beginn das Merkblatt zu Blei und eine Quittung darüber (40 CFR 745).",
+        "Das Haus wurde {year} gebaut: Arbeit, die in vor 1978 gebauten Häusern Farbe berührt, verlangt vor Beginn das Merkblatt zu Blei und eine Quittung darüber (40 CFR 745).",
         "Das Merkblatt übergeben und die Quittung aufheben; wer die Arbeit tun darf, sagt örtliches Recht.",
     ),
     ("quote.no_amount", "„{found}“ ist kein Betrag.", "Ziffern mit einem Punkt schreiben, etwa 12.5."),
@@ -1096,7 +1120,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Der Betrieb hat keine Leistungssätze: Arbeit ist nicht im Angebot.",
         "Als Liste einlesen: task, unit, per_hour, hourly.",
     ),
-    ("quote.no_words", "Hier steht nichts.", "Schreiben, was es ist."),
+    (
+        "quote.no_words",
+        "Dieses Feld ist leer.",
+        "Schreiben, was es ist oder worin es gezählt wird, etwa h oder m.",
+    ),
     (
         "quote.not_whole",
         "{what}: Das Angebot ist nicht vollständig und lässt sich nicht festschreiben.",
@@ -1353,7 +1381,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "reading.bad_sd",
-        "Die Standardabweichung muss mehr als nichts sein.",
+        "Die Standardabweichung muss mehr als 0 sein.",
         "Weglassen, oder schreiben, wofür das Maßband gut ist.",
     ),
     (
@@ -1361,7 +1389,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "{pair} wurde zu einer Ecke gemessen, die herausgenommen ist.",
         "Die Ablesung löschen, oder die Ecke mit Zurück wiederholen.",
     ),
-    ("reading.not_positive", "Die Länge muss mehr als nichts sein.", "Noch einmal ablesen."),
+    ("reading.not_positive", "Die Länge muss mehr als 0 sein.", "Noch einmal ablesen."),
     ("reading.same_corner", "Das geht von {name} zu sich selbst.", "Zwei verschiedene Ecken wählen."),
     (
         "reading.wall_too_long",
@@ -1381,13 +1409,13 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "settle.unknown",
-        "Das ist nicht mehr offen.",
-        "Jemand kann es geklärt haben: den Auftrag noch einmal ansehen.",
+        "Diese zwei Werte sind schon geklärt.",
+        "Jemand kann einen gewählt haben: den Auftrag noch einmal ansehen.",
     ),
     (
         "store.damaged",
-        "Die Datenbank des Speichers ist beschädigt: {why}.",
-        "Den Ordner des Speichers an einen sicheren Ort kopieren, dann eine Sicherung in einen neuen zurückspielen.",
+        "Die Daten auf diesem Gerät sind beschädigt: {why}.",
+        "Den Datenordner an einen sicheren Ort kopieren, dann eine Sicherung in einen neuen zurückspielen.",
     ),
     (
         "store.damaged_file",
@@ -1396,7 +1424,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.database",
-        "Die Datenbank des Speichers hat abgelehnt: {why}.",
+        "Die Datenbank dieses Geräts hat abgelehnt: {why}.",
         "Nichts davon wurde gespeichert. Noch einmal versuchen.",
     ),
     (
@@ -1406,7 +1434,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.in_use",
-        "Der Speicher in {path} wird von einem anderen laufenden Programm benutzt.",
+        "Der Datenordner {path} wird von einem anderen laufenden Programm benutzt.",
         "Jenes zuerst schließen.",
     ),
     (
@@ -1416,7 +1444,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.newer",
-        "Eine neuere Fassung des Programms hat diesen Speicher geschrieben; diese kann ihn nur lesen.",
+        "Eine neuere Fassung des Programms hat die Daten auf diesem Gerät geschrieben; diese kann sie nur lesen.",
         "Dieses Programm erneuern.",
     ),
     (
@@ -1459,9 +1487,13 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "room.unsolved",
         "Die Ablesungen des Raums {room} legen seine Form nicht fest.",
-        "`drylay survey` sagt, welche fehlen.",
+        "Messen, was nach dem Raum auf dem Schirm oder nach `drylay survey` fehlt.",
     ),
-    ("slip.burned_at_one", "Vielleicht wurde das Maßband an seiner 1 gehalten: Dann ist es {instead}.", ""),
+    (
+        "slip.burned_at_one",
+        "Vielleicht wurde das Maßband an seiner Marke 1 in (10 cm) gehalten: Dann ist es {instead}.",
+        "",
+    ),
     ("slip.digits_swapped", "Vielleicht haben zwei Ziffern den Platz getauscht: Dann ist es {instead}.", ""),
     (
         "slip.eighths_for_sixteenths",
@@ -1469,7 +1501,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "",
     ),
     ("slip.six_for_nine", "Vielleicht wurde eine 6 statt einer 9 gelesen: Dann ist es {instead}.", ""),
-    ("slip.whole_foot", "Vielleicht wurde ein ganzer Fuß (100 mm) verzählt: Dann ist es {instead}.", ""),
+    (
+        "slip.whole_foot",
+        "Vielleicht wurde ein ganzer Fuß (metrisch: 100 mm oder 1 m) verzählt: Dann ist es {instead}.",
+        "",
+    ),
     ("slip.whole_inch", "Vielleicht wurde ein ganzer Zoll verzählt: Dann ist es {instead}.", ""),
     (
         "survey.beyond_wall",
@@ -1562,12 +1598,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "takeoff.no_depth",
         "{name} ist für {product} nicht gezählt: Nichts sagt, wie tief die Fugen sind.",
-        "Dem Produkt eine \"joint_depth\" oder \"thickness\" geben, oder der Fugenmasse eine \"depth\".",
+        "Dem Produkt seine Fugentiefe oder Dicke geben (\"joint_depth\", \"thickness\"), oder der Fugenmasse ihre Tiefe (\"depth\").",
     ),
     (
         "takeoff.no_sealant",
         "{room} wird nass, und zu seinem Boden gehört kein Dichtstoff: Der Abstand zu den Wänden wird weder verfugt noch gedichtet.",
-        "Ein Material mit der Verwendung \"sealant\" zufügen.",
+        "Ein Material zufügen, das Abstände und Fugen dichtet (\"use\": \"sealant\").",
     ),
     (
         "takeoff.out_of_time",
@@ -1577,16 +1613,16 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("takeoff.not_cut", "{name} lässt sich nicht zählen: {why}.", "Breite, Länge und Überlappung prüfen."),
     (
         "takeoff.no_rates",
-        "Für Bruch und Reparaturen kommt nichts dazu: Das Blatt nennt keine Sätze.",
-        "\"rates\" zufügen, etwa { \"breakage\": 0.03, \"attic\": 0.05 }.",
+        "Für Bruch und Ersatzfliesen kommt nichts dazu: Es sind keine Sätze angegeben.",
+        "Dem Auftrag seine Sätze geben (\"rates\", etwa { \"breakage\": 0.03, \"attic\": 0.05 }).",
     ),
     (
         "tape.bad_sd",
-        "Die Standardabweichung muss mehr als nichts sein.",
+        "Die Standardabweichung muss mehr als 0 sein.",
         "Eine kleine Länge schreiben, etwa 1/16\" oder 1.5 mm.",
     ),
     ("tape.no_wall", "Diese Ecken verbindet keine Wand.", "Zwei Ecken nennen, die aufeinander folgen."),
-    ("tape.not_positive", "Die Länge muss mehr als nichts sein.", "Prüfen, was abgelesen wurde."),
+    ("tape.not_positive", "Die Länge muss mehr als 0 sein.", "Prüfen, was abgelesen wurde."),
     ("tape.same_corner", "Von einer Ecke zu sich selbst gibt es nichts zu messen.", "Zwei Ecken nennen."),
     ("tape.same_thing", "Zwei Dinge haben einen Namen.", "Jedem einen eigenen Namen geben."),
     ("tape.too_long", "Die Länge ist über 10 km.", "Zahl und Einheit prüfen."),
@@ -1666,22 +1702,26 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Es gibt nichts namens {name}, dem zuzustimmen wäre.",
         "Eines aus der Liste wählen.",
     ),
-    ("stage.unknown_gate", "Das fehlt nicht mehr.", "Die Stufen noch einmal ansehen."),
+    (
+        "stage.unknown_gate",
+        "Was diesem Schritt fehlte, fehlt nicht mehr.",
+        "Die Schritte noch einmal ansehen.",
+    ),
     ("stage.unknown_step", "So einen Schritt gibt es nicht: {name}.", "Einen aus der Liste wählen."),
     (
         "learned.changed",
         "Die Aufträge sagen jetzt {figure}.",
         "Noch einmal ansehen, bevor es übernommen wird.",
     ),
-    ("learned.too_slow", "Das ist kein Tempo.", "Die Stunden der Aufträge ansehen."),
+    (
+        "learned.too_slow",
+        "Was die Aufträge sagen, ist als Satz zu langsam.",
+        "Die Stunden ansehen, die bei jenen Aufträgen aufgeschrieben sind.",
+    ),
     ("learned.unknown", "Kein fertiger Auftrag sagt etwas über {name}.", "Die Sätze noch einmal ansehen."),
     ("time.ask", "{why} Darum ist nicht sicher, wie lange es war.", "Die Stunden eintippen."),
     ("time.ask_first", "{why} Eine andere Uhr von dir läuft noch.", "Zuerst sagen, wie lange das war."),
-    (
-        "time.no_amount",
-        "{found} ist kein Betrag.",
-        "Eine Zahl von mehr als nichts schreiben, etwa 12 oder 3.5.",
-    ),
+    ("time.no_amount", "{found} ist kein Betrag.", "Eine Zahl größer als 0 schreiben, etwa 12 oder 3.5."),
     (
         "time.no_hours",
         "{found} ist keine Zeit einer Person an einem Stück.",

@@ -179,8 +179,8 @@ fn hours_and_tiles_stand_beside_the_quote() {
     );
     let many = json!({ "job": job, "task": "demolish", "hours": "1", "people": "3", "who": "the neighbours", "day": "2026-09-24", "done": "" });
     let said = call(&session, "time.add", many);
-    assert_eq!(entries(&said)[2], "the neighbours: Taking up, 3 people, 1 h each");
-    let up = row(&said, "Taking up");
+    assert_eq!(entries(&said)[2], "the neighbours: Tear-out, 3 people, 1 h each");
+    let up = row(&said, "Tear-out");
     assert_eq!((text(&up["spent"]), text(&up["quoted"]), text(&up["words"])), ("3 h", "–", ""));
     assert_eq!((text(&said["total"]["spent"]), text(&said["total"]["quoted"])), ("6.75 h", "3.48 h"));
 
@@ -249,7 +249,7 @@ fn finished_jobs_say_what_the_crew_does_in_an_hour_and_nothing_is_taken_over_by_
     assert_eq!(text(&lay["from"]), "From 2 finished jobs: 13.9 m² in 6.0 h.");
     // The residuals are ±(6.962564 − 2.320855 · 2) = ±2.320855; √(2 · 2.320855² / 1 / 2) over a mean of 3 h is 0.773618.
     assert_eq!(text(&lay["spread"]), "The jobs lie between 1.74 and 3.48; standard error 0.77.");
-    assert_eq!((text(&lay["now"]), &lay["same"]), ("The shop reckons with 2 m² an hour.", &json!(false)));
+    assert_eq!((text(&lay["now"]), &lay["same"]), ("The shop's rate is 2 m² an hour.", &json!(false)));
     assert_eq!(lay["jobs"].as_array().expect("jobs").len(), 2);
     assert_eq!(text(&of("trim")["suggests"]), "6.00 m an hour");
     let tiles: f64 =

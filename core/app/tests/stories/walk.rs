@@ -45,7 +45,7 @@ fn what_a_step_lacks_and_what_was_noted_are_offered_once() {
         ("Oar store", &json!(false))
     );
     assert_eq!(fresh["words"], "Not looked at yet: Oar store. Nothing is open.");
-    let noted = "Edge stands up, 1.2 mm, piece 1-2, at the post";
+    let noted = "Lippage, 1.2 mm, piece 1-2, at the post";
     assert!(ready(&fresh).contains(&noted), "{fresh}");
     assert!(ready(&fresh).contains(&"The client has not agreed to the shade."), "{fresh}");
     assert!(

@@ -609,7 +609,7 @@ fn the_days_note_is_what_the_marks_come_to_until_somebody_changes_it() {
     let told = text(&day["told"]).to_owned();
     let lines: Vec<&str> = told.lines().collect();
     assert!(lines[0].ends_with("Ana: 6 laid"), "{told}");
-    assert_eq!(lines[1..], ["Packs delivered: 6, lot B7", "Shade differs, 1-2, darker"]);
+    assert_eq!(lines[1..], ["Cartons delivered: 6, lot B7", "Shade differs, 1-2, darker"]);
     let keep =
         |words: &str| call(&session, "day.keep", json!({ "job": job, "day": "2026-09-25", "words": words }));
     assert_eq!(keep(&told)["kept"], json!(told));
@@ -660,10 +660,10 @@ fn four_years_later_the_tile_is_pointed_at_and_what_was_noted_ranks_the_causes()
     assert!(known[0].starts_with("Grey tile, whole tile, in Oar store"), "{known:?}");
     // Usual for a loose tile is its rail; here a lip was noted beside it, which speaks for a floor that is not flat.
     assert!(text(&near["causes"][0]["words"]).starts_with("The floor under it is not flat"), "{near:#}");
-    assert_eq!(near["causes"][0]["because"], "Edge stands up was noted at 2-2.");
+    assert_eq!(near["causes"][0]["because"], "Lippage was noted at 2-2.");
     assert!(text(&near["first"]).contains("straightedge"));
     let far = ask("6-3", "loose");
-    assert!(text(&far["causes"][0]["words"]).starts_with("Its rail or the joint"), "{far:#}");
+    assert!(text(&far["causes"][0]["words"]).starts_with("Its locking edge or the joint"), "{far:#}");
     assert_eq!(far["causes"][0]["because"], "");
     // Common practice: bonded to its neighbours, never to the floor below a floating floor.
     let steps: Vec<&str> = near["steps"].as_array().expect("steps").iter().map(text).collect();
