@@ -17,8 +17,10 @@ use crate::crew::{ConnId, Crew, News, Why};
 use crate::message::{ENTRIES_IN_A_FRAME, Entry, Message};
 use crate::shelf::{Adopted, Held, Shelf, Trouble};
 
-/// How many whole documents are asked for at a time.
-const WANTS: usize = 8;
+/// How many whole documents are under way at most, and how many are left when more are asked for: many small questions
+/// on their way alone would cost more than what they ask.
+const WANTS: usize = 16;
+const FEW: usize = 8;
 /// How often, in milliseconds, and of how many documents at most it is asked how far they are.
 const ASK_MS: u64 = 1_500;
 const ASKS: usize = 64;
@@ -198,7 +200,9 @@ impl Crew {
     fn want_more(&mut self, id: ConnId) {
         let mut asked = Vec::new();
         if let Some(conn) = self.conns.get_mut(&id) {
-            while conn.wanted.len() < WANTS
+            let enough = conn.wanted.len() > FEW;
+            while !enough
+                && conn.wanted.len() < WANTS
                 && let Some(next) = conn.to_want.pop_front()
             {
                 if conn.wanted.insert(next) {
