@@ -2,7 +2,7 @@
 
 use crate::Problem;
 use crate::answers::floor_read::FloorRead;
-use crate::answers::floor_work::{Filling, filling};
+use crate::answers::floor_work::{Filling, filling, plan};
 use crate::answers::{ResolvedRoom, resolve};
 use crate::desk::{Desk, SeenJob, SeenRoom};
 use crate::refusal::unknown;
@@ -34,6 +34,25 @@ pub(crate) struct Mended {
     pub(crate) job: Job,
     pub(crate) done: Corrected,
     pub(crate) work: Option<(Work, Filling)>,
+}
+
+impl Mended {
+    /// Works out the correction of a floor as it was read; `None` where nothing is to be corrected.
+    ///
+    /// # Errors
+    /// Why there can be none.
+    pub(crate) fn of(
+        read: &FloorRead,
+        filling: Option<Filling>,
+        go_on: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<Self>, Problem> {
+        let Some((job, done)) = read.correct(&mut |part| go_on(0.9 * part))? else { return Ok(None) };
+        let work = filling.and_then(|filling| {
+            let work = plan(read, &job, &done, &filling, &mut || go_on(0.95))?;
+            Some((work, filling))
+        });
+        Ok(Some(Self { job, done, work }))
+    }
 }
 
 /// What is remembered of a floor.

@@ -39,8 +39,8 @@ fn set(paper: &Paper) -> Result<Vec<u8>, String> {
     };
     let bytes =
         document.and_then(|document| typst_pdf::pdf(&document, &options).map_err(|found| told(&found)));
-    // What typst remembers of one paper is of no use to the next.
-    typst::comemo::evict(0);
+    // What typst remembers of one paper is of use to the next, if it follows at once, and to none after that.
+    typst::comemo::evict(1);
     bytes
 }
 

@@ -5,9 +5,11 @@ use super::floor_read::{Asked, FloorRead, Points, suggested_margin};
 use super::floor_work::{self, WorkAnswer};
 use super::rooms::resolve;
 use crate::Problem;
+use crate::floors::Mended;
 use drylay_document::sheet::{Room, Sheet};
 use drylay_survey::floor::{Corrected, Job, Judged, Verdict, Worst, fnumbers, slope};
 use serde::Serialize;
+use std::sync::Arc;
 
 /// The answer: one entry for each room with readings of its floor.
 #[derive(Debug, Serialize)]
@@ -191,7 +193,7 @@ pub fn flatness(sheet: &Sheet, go_on: &mut dyn FnMut() -> bool) -> Answer<Flatne
     let read = rooms.filter_map(|(i, (room, shape))| {
         room.level.as_ref()?;
         let read = FloorRead::of(sheet, room, shape, &format!("rooms[{i}].level"));
-        Some(answer(sheet, room, &read, go_on))
+        Some(answer((sheet, room, &read), Known::default(), go_on))
     });
     Ok(FlatnessAnswer { rooms: read.collect() })
 }
@@ -213,25 +215,37 @@ fn chord(w: &Worst) -> ChordAnswer {
     ChordAnswer { deviation: c.deviation, sd: w.sd, at: xy(c.at), chord: c.ends.map(xy) }
 }
 
-fn answer(sheet: &Sheet, room: &Room, read: &FloorRead, go_on: &mut dyn FnMut() -> bool) -> RoomFlatness {
-    let judged = read.judge(&mut |_| go_on());
+/// What was worked out of a room's floor before.
+#[derive(Debug, Default)]
+pub(crate) struct Known {
+    pub(crate) judged: Option<Arc<Vec<Judged>>>,
+    pub(crate) mended: Option<Arc<Mended>>,
+}
+
+/// What is to be said of one room; what is not known is worked out.
+pub(crate) fn answer(
+    (sheet, room, read): (&Sheet, &Room, &FloorRead),
+    known: Known,
+    go_on: &mut dyn FnMut() -> bool,
+) -> RoomFlatness {
+    let judged = known.judged.unwrap_or_else(|| Arc::new(read.judge(&mut |_| go_on())));
     let of = |k: usize| read.surface.as_ref().and_then(|_| judged.get(k));
     let answers: Vec<ToleranceAnswer> =
         read.asked.iter().enumerate().map(|(k, t)| tolerance(t, of(k), read.gaps[k])).collect();
     let mut notes = read.notes.clone();
-    let correction = match read.correct(&mut |_| go_on()) {
-        Ok(done) => done.map(|(job, done)| {
-            let work = floor_work::filling(sheet).and_then(|filling| {
-                let work = floor_work::plan(read, &job, &done, &filling, go_on)?;
-                Some(floor_work::answer(read, &work, &filling))
-            });
-            correction_answer(read, &job, &done, suggested_margin(&judged), work)
-        }),
-        Err(problem) => {
-            notes.push(problem);
-            None
-        }
+    let mended = match known.mended {
+        Some(known) => Some(known),
+        None => Mended::of(read, floor_work::filling(sheet), &mut |_| go_on())
+            .map(|it| it.map(Arc::new))
+            .unwrap_or_else(|problem| {
+                notes.push(problem);
+                None
+            }),
     };
+    let correction = mended.map(|mended| {
+        let work = mended.work.as_ref().map(|(work, filling)| floor_work::answer(read, work, filling));
+        correction_answer(read, (&mended.job, &mended.done), suggested_margin(&judged), work)
+    });
     let mut answer = RoomFlatness {
         id: room.id.to_string(),
         verdict: room_verdict(&answers),
@@ -266,8 +280,7 @@ fn pattern(room: &Room, read: &FloorRead) -> Option<PatternAnswer> {
 
 fn correction_answer(
     read: &FloorRead,
-    job: &Job,
-    done: &Corrected,
+    (job, done): (&Job, &Corrected),
     suggested_margin: f64,
     work: Option<WorkAnswer>,
 ) -> CorrectionAnswer {

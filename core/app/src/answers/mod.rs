@@ -22,8 +22,8 @@ mod takeoff;
 
 mod plan;
 
-pub(crate) use flatness::overall;
 pub use flatness::{ChordAnswer, FlatnessAnswer, HeightAnswer, RoomFlatness, ToleranceAnswer, flatness};
+pub(crate) use flatness::{Known as KnownFloor, answer as answer_for_floor, overall};
 pub use floor_work::{GrindAnswer, PatchAnswer, PortionsAnswer, WorkAnswer};
 pub(crate) use goes_round::thing_ring;
 pub use heights::{

@@ -3,7 +3,7 @@
 use super::floor_edit::edits;
 use crate::Problem;
 use crate::answers::floor_read::FloorRead;
-use crate::answers::floor_work::plan;
+use crate::answers::{KnownFloor, RoomFlatness, answer_for_floor};
 use crate::floors::{FloorSheet, Mended, newest_round};
 use crate::session::Session;
 use crate::task::{self, GoOn};
@@ -83,6 +83,36 @@ pub(crate) fn judge(session: &Session, ask: OfRoom) -> Result<TaskView, Problem>
     }))
 }
 
+/// What is to be said of a room's floor in its newest round; what is not known yet is worked out and kept. `None` where it
+/// is ended, or where nothing was read.
+pub(super) fn flatness_of(
+    session: &Session,
+    (job, room): (&str, &str),
+    go_on: &mut dyn FnMut() -> bool,
+) -> Result<Option<RoomFlatness>, Problem> {
+    let newest = site(session, job, room, None)?.pop();
+    let Some(Site { of, sheet, read }) = newest else { return Ok(None) };
+    if sheet.sheet.rooms[0].level.is_none() {
+        return Ok(None);
+    }
+    if session.judged(&of, &sheet).is_none() {
+        let judged = read.judge(&mut |_| go_on());
+        if !go_on() {
+            return Ok(None);
+        }
+        session.floors().keep_judged(&of, &sheet, judged);
+    }
+    let known = session.floors().mended(&of, &sheet);
+    if known.is_none() {
+        // Why there is no correction is said by the answer.
+        let _ = mend(session, &of, &sheet, &read, &mut |_| go_on());
+    }
+    let known =
+        KnownFloor { judged: session.judged(&of, &sheet), mended: session.floors().mended(&of, &sheet) };
+    let said = answer_for_floor((&sheet.sheet, &sheet.sheet.rooms[0], &read), known, go_on);
+    Ok(go_on().then_some(said))
+}
+
 /// Up to so many readings a floor is judged while one waits: a tenth of a second.
 const AT_ONCE: usize = 100;
 
@@ -121,14 +151,11 @@ pub(super) fn mend(
     read: &FloorRead,
     go_on: GoOn<'_>,
 ) -> Result<(), Problem> {
-    let Some((job, done)) = read.correct(&mut |part| go_on(0.9 * part))? else { return Ok(()) };
-    let mut still = || go_on(0.95);
-    let planned = sheet.filling().map(|f| (plan(read, &job, &done, &f, &mut still), f));
-    if !still() {
-        return Ok(());
+    let mended = Mended::of(read, sheet.filling(), go_on)?;
+    // What was ended early would never be looked at again.
+    if let Some(mended) = mended.filter(|_| go_on(0.95)) {
+        session.floors().keep_mended(of, sheet, mended);
     }
-    let work = planned.and_then(|(work, filling)| Some((work?, filling)));
-    session.floors().keep_mended(of, sheet, Mended { job, done, work });
     Ok(())
 }
 

@@ -1,9 +1,10 @@
 //! Papers of a job: which can be made, making them as a task, the size of their sheets, and showing one.
 
 use super::buy::{Reckoned, Waiting, reckon, working_out};
+use super::floor::flatness_of;
 use super::quote;
 use crate::Problem;
-use crate::answers::{FlatnessAnswer, PlanArea, flatness, resolve};
+use crate::answers::{FlatnessAnswer, PlanArea, resolve};
 use crate::made::Made;
 use crate::outlet::Outlet;
 use crate::papers::{Basis, PaperFile, PaperKind, ReportPhoto, Size, Wish, write_all};
@@ -325,11 +326,13 @@ fn basis(
     let mut read = FlatnessAnswer { rooms: Vec::new() };
     if kinds.contains(&Kind::Paper(PaperKind::Flatness)) {
         let mut going = true;
-        read = flatness(&known.sheet, &mut || {
-            going = going && go_on(0.1);
-            going
-        })
-        .map_err(first)?;
+        for room in known.sheet.rooms.iter().filter(|room| room.level.is_some()) {
+            let said = flatness_of(session, (id, room.id.as_str()), &mut || {
+                going = going && go_on(0.1);
+                going
+            })?;
+            read.rooms.extend(said);
+        }
         if !going {
             return Ok(None);
         }
