@@ -116,15 +116,19 @@ fn table(table: &Table) -> String {
     };
     let row = |row: &Row| {
         // A row that is too short or too long would break the table's grid.
-        let cells = (0..table.columns.len()).map(|i| quoted(row.cells.get(i).map_or("", String::as_str)));
-        format!("({}, {})", row.strong, list(&cells.collect::<Vec<_>>()))
+        let words = |i: usize| row.cells.get(i).map_or("", String::as_str);
+        let cell = |i: usize| match row.strong {
+            true => format!("table.cell(stroke: (top: 0.8pt + ink), strong({}))", cell_words(words(i))),
+            false => cell_words(words(i)),
+        };
+        (0..table.columns.len()).map(cell).collect::<Vec<_>>().join(", ")
     };
     let columns = list(&table.columns.iter().map(column).collect::<Vec<_>>());
     if table.columns.is_empty() {
         return String::new();
     }
     let rows: Vec<String> = table.rows.iter().map(row).collect();
-    let of = |rows: &[String]| format!("rows-of({columns}, {})", list(rows));
+    let of = |rows: &[String]| format!("rows-of({columns}, {})", rows.join(", "));
     let narrow = table.columns.iter().all(|column| column.share <= 0.0);
     if !narrow || rows.len() < LONG {
         return format!("#{}", of(&rows));
@@ -135,6 +139,19 @@ fn table(table: &Table) -> String {
         format!("#beside({}, {})\n", of(&both[..half]), of(&both[half..]))
     });
     pairs.collect()
+}
+
+/// The words of a cell: what follows a line break stands in small letters.
+fn cell_words(words: &str) -> String {
+    let (first, more) = words.split_once('\n').unwrap_or((words, ""));
+    let small = |part: &str| format!("linebreak(); text(size: 8pt, fill: soft, {})", quoted(part));
+    match more {
+        "" => format!("[#{}]", quoted(first)),
+        more => {
+            let parts: Vec<String> = more.split('\n').map(small).collect();
+            format!("{{ {}; {} }}", quoted(first), parts.join("; "))
+        }
+    }
 }
 
 fn card(card: &Card, width: f64) -> String {
