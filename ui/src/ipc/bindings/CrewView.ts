@@ -16,6 +16,10 @@ name: string,
  */
 key: string, 
 /**
+ * Where the secret half of its key lies, in words.
+ */
+key_place: string, 
+/**
  * Whether it belongs to a crew.
  */
 member: boolean, 
