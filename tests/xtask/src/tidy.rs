@@ -75,8 +75,17 @@ const HOUSE: &[House] = &[
         may_use: &["geometry", "survey", "plan", "document", "store", "sync", "papers"],
         never: &["automerge", "rusqlite", "typst"],
     },
-    House { folder: "core/cli", may_use: &["app", "press", "transport"], never: &["automerge", "rusqlite"] },
-    House { folder: "src-tauri", may_use: &["app", "press", "transport"], never: &["automerge", "rusqlite"] },
+    House { folder: "core/lockbox", may_use: &["app"], never: &["serde", "automerge", "rusqlite"] },
+    House {
+        folder: "core/cli",
+        may_use: &["app", "lockbox", "press", "transport"],
+        never: &["automerge", "rusqlite"],
+    },
+    House {
+        folder: "src-tauri",
+        may_use: &["app", "lockbox", "press", "transport"],
+        never: &["automerge", "rusqlite"],
+    },
     House {
         folder: "tests/bridge",
         may_use: &["app", "press", "transport"],
