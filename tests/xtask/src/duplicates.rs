@@ -10,10 +10,12 @@ const SHIPPED_FOR: &[&str] = &["x86_64-unknown-linux-gnu", "aarch64-linux-androi
 /// Packages in several versions because packages of others ask for different ones. When one of them comes down to one
 /// version, its line goes.
 const CANNOT_BE_HELPED: &[&str] = &[
+    "aes",
     "base64",
     "bitflags",
     "block-buffer",
     "chacha20",
+    "cipher",
     "cpufeatures",
     "crypto-common",
     "curve25519-dalek",
@@ -23,7 +25,10 @@ const CANNOT_BE_HELPED: &[&str] = &[
     "getrandom",
     "hashbrown",
     "hayro-ccitt",
+    "hkdf",
+    "hmac",
     "infer",
+    "inout",
     "jni",
     "jni-sys",
     "miniz_oxide",
@@ -39,6 +44,7 @@ const CANNOT_BE_HELPED: &[&str] = &[
     "smol_str",
     "spin",
     "strum",
+    "syn",
     "thiserror",
     "toml",
     "toml_datetime",
