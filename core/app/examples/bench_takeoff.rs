@@ -21,8 +21,17 @@ const SHEET: &str = r#"{ "drylay": 1, "rates": { "breakage": 0.03, "attic": 0.05
 fn main() -> Result<(), Vec<Problem>> {
     let sheet: Sheet = read_sheet(SHEET)?.sheet;
     let areas = plan_areas(&sheet, &resolve(&sheet)?, &mut || true)?;
-    let mut times: Vec<f64> = (0..101)
-        .map(|_| {
+    // Bars of another length in every run: what was cut before is remembered.
+    let sheets = (0..101).map(|run| {
+        let longer = |bar: &str, mm: i32| (format!("\"{bar}\""), (mm + run).to_string());
+        let text = [longer("2 m", 2000), longer("2.4 m", 2400)];
+        read_sheet(&text.iter().fold(SHEET.to_owned(), |sheet, (bar, mm)| sheet.replace(bar, mm)))
+    });
+    let sheets = sheets.collect::<Result<Vec<_>, _>>()?;
+    let mut times: Vec<f64> = sheets
+        .into_iter()
+        .map(|read| {
+            let sheet = read.sheet;
             let start = Instant::now();
             let answer = count_planned(&sheet, &areas);
             assert_eq!(answer.lines.len(), 9, "every line is counted");

@@ -3,6 +3,7 @@
 use drylay_geometry::{Corner, Direction, ItemId, Length, Outline, Point, Region, Ring};
 use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::takeoff::bars::{BarsError, cut_to};
+use drylay_plan::takeoff::stock::cut;
 use drylay_plan::takeoff::strips::{Roll, StripsError, lay};
 use drylay_plan::takeoff::{joints, packs, walls};
 use drylay_plan::{Along, Choice, Field, FrameField, Offset, Order, Plan, Product, Room};
@@ -183,6 +184,21 @@ fn trim_is_cut_from_bars_and_joined_where_a_wall_is_longer() {
     assert_eq!((mitred.joins, mitred.count()), (1, 2), "20 more do not come out of one bar");
     assert_eq!(cut_to(&runs, mm(20), mm(3), mm(20), mm(1)), Err(BarsError::Bar));
     assert_eq!(cut_to(&[mm(90_000_000)], mm(10), mm(0), mm(0), mm(1)), Err(BarsError::TooMany));
+}
+
+/// What was cut lately is remembered: no ask may get the answer of another that looks like it.
+#[test]
+fn what_is_remembered_is_the_answer_to_what_was_asked() {
+    let run = |i: i64| [mm(700 + i % 3), mm(1100), mm(450), mm(450)];
+    for round in 0..2 {
+        for i in 0..60 {
+            let (bar, kerf, grid) = (mm(2000 + i % 2), mm(3 * (i % 5)), mm(1 + i % 4));
+            let asked = cut_to(&run(i), bar, kerf, Length::ZERO, grid).expect("bars");
+            let pieces: Vec<(Length, usize)> =
+                asked.lengths.iter().copied().zip(asked.counts.iter().copied()).collect();
+            assert_eq!(asked.plan, cut(bar, kerf, grid, &pieces).expect("a plan"), "{round}: {i}");
+        }
+    }
 }
 
 /// A saw's kerf of 3/32 in is no whole sixteenth; a piece as long as the bar still comes out of it.

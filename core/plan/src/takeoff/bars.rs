@@ -2,7 +2,8 @@
 
 use super::stock::{CutPlan, StockError, cut};
 use drylay_geometry::Length;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
+use std::sync::{Mutex, PoisonError};
 
 /// Stock that is cut into pieces.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,10 +70,41 @@ pub fn cut_to(
         *wanted.entry((rest + extra).round_up_to(grid)).or_default() += 1;
     }
     let pieces: Vec<(Length, usize)> = wanted.into_iter().rev().collect();
-    let plan = cut(bar, kerf, grid, &pieces).map_err(|error| match error {
-        StockError::TooMany => BarsError::TooMany,
-        StockError::Bar | StockError::Piece(_) => BarsError::Bar,
-    })?;
+    let plan =
+        remembered(Asked { bar, kerf, grid, pieces: pieces.clone() }).map_err(|error| match error {
+            StockError::TooMany => BarsError::TooMany,
+            StockError::Bar | StockError::Piece(_) => BarsError::Bar,
+        })?;
     let (lengths, counts) = pieces.into_iter().unzip();
     Ok(Bars { lengths, counts, plan, joins })
+}
+
+/// How many answers are remembered: the trims of a job and of its variants, and those of the job before.
+const REMEMBERED: usize = 32;
+
+/// What is asked of [`cut`]; the answer follows from it alone.
+#[derive(PartialEq)]
+struct Asked {
+    bar: Length,
+    kerf: Length,
+    grid: Length,
+    pieces: Vec<(Length, usize)>,
+}
+
+/// As [`cut`], which can take tens of milliseconds, from memory where the same was asked lately: order list, quote,
+/// variants and papers of a job all cut the same trim.
+fn remembered(asked: Asked) -> Result<CutPlan, StockError> {
+    static KNOWN: Mutex<VecDeque<(Asked, Result<CutPlan, StockError>)>> = Mutex::new(VecDeque::new());
+    let known = || KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+    let found = known().iter().find(|(of, _)| *of == asked).map(|(_, answer)| answer.clone());
+    if let Some(answer) = found {
+        return answer;
+    }
+    let answer = cut(asked.bar, asked.kerf, asked.grid, &asked.pieces);
+    let mut known = known();
+    known.push_back((asked, answer.clone()));
+    if known.len() > REMEMBERED {
+        known.pop_front();
+    }
+    answer
 }
