@@ -30,10 +30,11 @@ pub use heights::{
     DoorHeights, FixtureHeights, HeightsAnswer, LimitOfStack, OpeningHeights, RoomHeights, StackPart, heights,
 };
 pub use plan::{
-    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, CuttingAnswer, DoubtAnswer, FromWallAnswer,
-    InstructionAnswer, JointAnswer, LayingAnswer, LipAnswer, Making, MarkAnswer, OpenSeam, PieceAnswer,
-    PlaceAnswer, PlanAnswer, PlanArea, PlanRowAnswer, PlannedArea, RailAnswer, RemedyAnswer, RowEndsAnswer,
-    RuleAnswer, SettingOutAnswer, StackAnswer, StepAnswer, WidthAnswer, plan, plan_area, plan_areas,
+    AlongAnswer, AsItLiesAnswer, BreachAnswer, ChangeAnswer, ChoiceAnswer, CuttingAnswer, DoubtAnswer,
+    FromWallAnswer, InstructionAnswer, JointAnswer, LayingAnswer, LipAnswer, Making, MarkAnswer, OpenSeam,
+    PieceAnswer, PlaceAnswer, PlanAnswer, PlanArea, PlanRowAnswer, PlannedArea, RailAnswer, RemedyAnswer,
+    RowEndsAnswer, RuleAnswer, SettingOutAnswer, StackAnswer, StepAnswer, WidthAnswer, plan, plan_area,
+    plan_areas,
 };
 pub(crate) use plan::{
     Cuts, WayOut, breaches, cutting_of, floor_of_room, on_word, product_of, rooms_at, spacers, tool_word,

@@ -17,7 +17,7 @@ use crate::wire::{BuyView, OfJob, TaskView};
 use crate::words::say;
 use drylay_document::exchange::Layouts;
 use drylay_document::sheet::{Extra, Rates, Sheet, Variant};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// What is known of what a job takes.
 pub(crate) struct Reckoned {
@@ -32,6 +32,8 @@ pub(crate) struct Reckoned {
     /// Areas, and rooms' floors, that have to be worked out first.
     pub(crate) waiting: Vec<Waiting>,
     pub(crate) problems: Vec<Problem>,
+    /// What it takes, once that was asked.
+    takeoff: OnceLock<TakeoffAnswer>,
 }
 
 /// What has to be worked out before it can be counted.
@@ -58,15 +60,16 @@ impl Waiting {
 
 impl Reckoned {
     /// What the job takes, as far as it is known.
-    pub(crate) fn takeoff(&self) -> TakeoffAnswer {
-        counted(&Site { sheet: &self.sheet, areas: &self.areas, works: &self.works })
+    pub(crate) fn takeoff(&self) -> &TakeoffAnswer {
+        let site = || Site { sheet: &self.sheet, areas: &self.areas, works: &self.works };
+        self.takeoff.get_or_init(|| counted(&site()))
     }
 }
 
 pub(crate) fn view(session: &Session, ask: OfJob) -> Result<BuyView, Problem> {
     let known = reckon(session, &ask.job)?;
     let takeoff = known.takeoff();
-    let mut view = show::view(&known, &takeoff);
+    let mut view = show::view(&known, takeoff);
     let (breakage, attic) = &known.rates;
     if !view.lines.is_empty() && *breakage == Rate::None && *attic == Rate::None {
         view.problems.push(Problem::new("buy.no_rates", ""));
@@ -92,6 +95,7 @@ pub(crate) fn reckon(session: &Session, id: &str) -> Result<Reckoned, Problem> {
         rates,
         waiting: Vec::new(),
         problems: Vec::new(),
+        takeoff: OnceLock::new(),
     };
     let areas = known.job.view.areas.live.clone();
     for area in &areas {

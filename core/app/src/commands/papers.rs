@@ -4,10 +4,10 @@ use super::buy::{Reckoned, Waiting, reckon, working_out};
 use super::floor::flatness_of;
 use super::quote;
 use crate::Problem;
-use crate::answers::{FlatnessAnswer, PlanArea, resolve};
+use crate::answers::{ChoiceAnswer, FlatnessAnswer, resolve};
 use crate::made::Made;
 use crate::outlet::Outlet;
-use crate::papers::{Basis, PaperFile, PaperKind, ReportPhoto, Size, Wish, write_all};
+use crate::papers::{Basis, PaperFile, PaperKind, ReportPhoto, Setter, Size, Wish, write_all};
 use crate::photos::{decode, facts, for_paper};
 use crate::refusal::unknown;
 use crate::session::Session;
@@ -136,7 +136,8 @@ impl Job {
         let mut of = format!("{:?} {}\n{}", self.size, self.shop, self.known.sheet.write());
         if kind.needs_plans() {
             for area in &self.known.areas {
-                let choice = serde_json::to_string(&PlanArea::of(area).choice).unwrap_or_default();
+                let choice = ChoiceAnswer::of(area, &area.plan.choice);
+                let choice = serde_json::to_string(&choice).unwrap_or_default();
                 of += &format!("\n{} {choice}", area.id);
             }
             of += &format!("\n{:?}", self.known.rates);
@@ -281,11 +282,12 @@ fn make_all(session: &Session, id: &str, kinds: &[Kind], go_on: GoOn<'_>) -> Res
     else {
         return Ok(());
     };
+    let setter = Setter::new(&basis, &wish);
     let mut made: Vec<(Kind, Vec<PaperFile>)> = Vec::new();
     for (k, kind) in kinds.iter().enumerate() {
         let files = match kind {
-            Kind::Lists => basis.drawings_and_lists(),
-            Kind::Paper(paper) => basis.print(*paper, outlet.press(), &wish)?.into_iter().collect(),
+            Kind::Lists => setter.drawings_and_lists(),
+            Kind::Paper(paper) => setter.print(*paper, outlet.press())?.into_iter().collect(),
         };
         if files.is_empty() {
             return Err(Problem::new("papers.nothing", "kinds").with("paper", kind.name()));
@@ -347,7 +349,7 @@ fn basis(
             }
         }
     }
-    let takeoff = known.takeoff();
+    let takeoff = known.takeoff().clone();
     let Job { known: Reckoned { sheet, areas, .. }, .. } = job;
     Ok(Some(Basis { sheet, resolved, areas, takeoff, quotes, flatness: read, photos, signed }))
 }

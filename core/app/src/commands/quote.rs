@@ -5,7 +5,7 @@ use super::jobs::{facts, said};
 use super::shop::percent;
 use super::signed::{self, Signed};
 use crate::Problem;
-use crate::answers::{QuoteAnswer, Site, changed, is_in, quote};
+use crate::answers::{QuoteAnswer, Site, changed, count, is_in, quote};
 use crate::books::Books;
 use crate::refusal::unknown;
 use crate::session::Session;
@@ -43,7 +43,7 @@ pub(crate) fn view(session: &Session, ask: OfJob) -> Result<QuoteView, Problem> 
 /// The quote of the job as it stands.
 pub(crate) fn whole(known: &Reckoned, books: &Books) -> Result<QuoteAnswer, Problem> {
     let site = Site { sheet: &known.sheet, areas: &known.areas, works: &known.works };
-    quote(&site, books, None).map_err(first)
+    quote(&site, known.takeoff(), books, None).map_err(first)
 }
 
 /// A variant's quote; `None` while an area of it is not planned.
@@ -72,7 +72,7 @@ fn of_variant(
     let in_it = |room: &str| areas.iter().any(|area| area.rooms.iter().any(|id| id.as_str() == room));
     let works: Vec<_> = known.works.iter().filter(|work| in_it(&work.room)).cloned().collect();
     let site = Site { sheet: &sheet, areas: &areas, works: &works };
-    quote(&site, books, Some(variant)).map(Some).map_err(first)
+    quote(&site, &count(&site), books, Some(variant)).map(Some).map_err(first)
 }
 
 /// Under which name the plan of a variant's area is remembered.

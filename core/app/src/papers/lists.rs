@@ -4,7 +4,6 @@ use crate::answers::{Amount, PlanArea, PlannedArea, QuoteAnswer, QuotedLine, Tak
 use drylay_document::sheet::Sheet;
 use drylay_papers::List;
 use rust_decimal::Decimal;
-use std::sync::Arc;
 
 /// A measure in mm to a hundredth, or another figure to as much.
 fn figure(x: f64) -> String {
@@ -13,7 +12,7 @@ fn figure(x: f64) -> String {
 }
 
 /// Every piece of every area.
-pub(super) fn pieces(areas: &[Arc<PlannedArea>], wires: &[PlanArea]) -> List {
+pub(super) fn pieces<'a>(areas: impl Iterator<Item = (&'a PlannedArea, &'a PlanArea)>) -> List {
     let columns = [
         "area",
         "piece",
@@ -29,7 +28,7 @@ pub(super) fn pieces(areas: &[Arc<PlannedArea>], wires: &[PlanArea]) -> List {
         "marks",
     ];
     let mut list = List::new(&columns);
-    for (area, wire) in areas.iter().zip(wires) {
+    for (area, wire) in areas {
         let whole = [area.product.length.mm(), area.product.width.mm()];
         for piece in &wire.pieces {
             let cutting = piece.cutting.as_ref();

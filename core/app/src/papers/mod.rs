@@ -16,19 +16,19 @@ mod write;
 pub use write::write_all;
 
 pub(crate) use photos::ReportPhoto;
+pub(crate) use setter::Setter;
 
 pub use drylay_papers::paper::{Paper, Press, Size};
 
 use crate::Problem;
 use crate::answers::{
-    Answer, FlatnessAnswer, PlanArea, PlannedArea, QuoteAnswer, ResolvedRoom, Site, TakeoffAnswer, count,
-    flatness, floor_works, plan_areas, price_of, resolve,
+    Answer, FlatnessAnswer, PlannedArea, QuoteAnswer, ResolvedRoom, Site, TakeoffAnswer, count, flatness,
+    floor_works, plan_areas, price_of, resolve,
 };
 use crate::books::Books;
 use drylay_document::sheet::{Room, Sheet};
 use drylay_papers::paper::Sign;
 use drylay_papers::{dxf, svg};
-use setter::Setter;
 use std::sync::Arc;
 
 /// A file that is given out.
@@ -132,16 +132,6 @@ impl PaperKind {
     }
 }
 
-impl PaperKind {
-    /// The paper as a file; `None` where the job has nothing for it.
-    fn print(self, setter: &Setter<'_>, press: &dyn Press) -> Result<Option<PaperFile>, Problem> {
-        let Some(paper) = self.paper(setter) else { return Ok(None) };
-        let failed = |why: String| Problem::new("papers.not_set", self.word()).with("why", why);
-        let bytes = press.pdf(&paper).map_err(failed)?;
-        Ok(Some(PaperFile { name: format!("{}.pdf", self.word()), media: "application/pdf", bytes }))
-    }
-}
-
 /// What the papers of a job are made from.
 pub(crate) struct Basis {
     pub(crate) sheet: Sheet,
@@ -168,12 +158,12 @@ pub fn papers(
 ) -> Answer<Vec<PaperFile>> {
     let basis = Basis::of(sheet, books, go_on)?;
     let wished = |ending: &str| wish.only.is_empty() || wish.only.iter().any(|only| only == ending);
-    let mut files = basis.drawings_and_lists();
+    let setter = Setter::new(&basis, wish);
+    let mut files = setter.drawings_and_lists();
     files.retain(|file| file.name.rsplit('.').next().is_some_and(wished));
     if wished("pdf") {
-        let setter = Setter::new(&basis, wish);
         for kind in PaperKind::ALL {
-            files.extend(kind.print(&setter, press).map_err(|problem| vec![problem])?);
+            files.extend(setter.print(kind, press).map_err(|problem| vec![problem])?);
         }
     }
     Ok(files)
@@ -192,35 +182,35 @@ impl Basis {
         Ok(Self { sheet, resolved, areas, takeoff, quotes, flatness, photos, signed })
     }
 
-    /// A paper; `None` where the job has nothing for it.
-    pub(crate) fn print(
-        &self,
-        kind: PaperKind,
-        press: &dyn Press,
-        wish: &Wish,
-    ) -> Result<Option<PaperFile>, Problem> {
-        kind.print(&Setter::new(self, wish), press)
-    }
-
     /// A room as the sheet has it, and its shape.
     fn room(&self, id: &str) -> Option<(&Room, &ResolvedRoom)> {
         self.sheet.rooms.iter().zip(&self.resolved).find(|(room, _)| room.id.as_str() == id)
+    }
+}
+
+impl Setter<'_> {
+    /// A paper as a file; `None` where the job has nothing for it.
+    pub(crate) fn print(&self, kind: PaperKind, press: &dyn Press) -> Result<Option<PaperFile>, Problem> {
+        let Some(paper) = kind.paper(self) else { return Ok(None) };
+        let failed = |why: String| Problem::new("papers.not_set", kind.word()).with("why", why);
+        let bytes = press.pdf(&paper).map_err(failed)?;
+        Ok(Some(PaperFile { name: format!("{}.pdf", kind.word()), media: "application/pdf", bytes }))
     }
 
     /// Plans as DXF and SVG, lists as CSV, and the sheet itself.
     pub(crate) fn drawings_and_lists(&self) -> Vec<PaperFile> {
         let mut files = Vec::new();
-        let wires: Vec<PlanArea> = self.areas.iter().map(|area| PlanArea::of(area)).collect();
-        for (area, wire) in self.areas.iter().zip(&wires) {
-            let plan = drawing::of(&self.sheet, area, wire);
+        let Basis { sheet, takeoff, quotes, .. } = self.basis;
+        for (area, _, plan) in &self.areas {
             let name = format!("plan-{}", safe(&area.id));
-            files.push(text(&name, "dxf", "image/vnd.dxf", dxf(&plan)));
-            files.push(text(&name, "svg", "image/svg+xml", svg(&plan)));
+            files.push(text(&name, "dxf", "image/vnd.dxf", dxf(plan)));
+            files.push(text(&name, "svg", "image/svg+xml", svg(plan)));
         }
-        files.push(text("pieces", "csv", "text/csv", lists::pieces(&self.areas, &wires).csv()));
-        files.push(text("order", "csv", "text/csv", lists::order(&self.sheet, &self.takeoff).csv()));
-        files.push(text("quote", "csv", "text/csv", lists::quotes(&self.quotes).csv()));
-        files.push(text("sheet", "json", "application/json", self.sheet.write()));
+        let pieces = lists::pieces(self.areas.iter().map(|(area, wire, _)| (*area, wire)));
+        files.push(text("pieces", "csv", "text/csv", pieces.csv()));
+        files.push(text("order", "csv", "text/csv", lists::order(sheet, takeoff).csv()));
+        files.push(text("quote", "csv", "text/csv", lists::quotes(quotes).csv()));
+        files.push(text("sheet", "json", "application/json", sheet.write()));
         let mut names = Vec::new();
         for file in &mut files {
             file.name = once(&names, &file.name);

@@ -14,7 +14,7 @@ use drylay_papers::{Cut, PlanDrawing, inside};
 pub(super) const PART_OF_PAGE: f64 = 115.0;
 
 /// A job whose papers are being made.
-pub(super) struct Setter<'a> {
+pub(crate) struct Setter<'a> {
     pub(super) basis: &'a Basis,
     pub(super) wish: &'a Wish,
     pub(super) units: Units,
@@ -23,7 +23,7 @@ pub(super) struct Setter<'a> {
 }
 
 impl<'a> Setter<'a> {
-    pub(super) fn new(basis: &'a Basis, wish: &'a Wish) -> Self {
+    pub(crate) fn new(basis: &'a Basis, wish: &'a Wish) -> Self {
         let units = match basis.sheet.units {
             sheet::Units::Metric => Units::Metric,
             sheet::Units::Imperial => Units::Imperial,

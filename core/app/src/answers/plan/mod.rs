@@ -30,7 +30,9 @@ pub(crate) use setting::spacers;
 pub use setting::{
     AsItLiesAnswer, FromWallAnswer, RowEndsAnswer, SettingOutAnswer, StackAnswer, WidthAnswer,
 };
-pub use wire::{AlongAnswer, BreachAnswer, PieceAnswer, PlanAnswer, PlanArea, Row as PlanRowAnswer};
+pub use wire::{
+    AlongAnswer, BreachAnswer, ChoiceAnswer, PieceAnswer, PlanAnswer, PlanArea, Row as PlanRowAnswer,
+};
 
 use super::{Answer, resolve};
 use drylay_document::sheet::Sheet;

@@ -253,7 +253,7 @@ impl PlanArea {
         let (plan, cuts) = (&area.plan, Cuts::new(area));
         Self {
             id: area.id.clone(),
-            choice: choice(area, &plan.choice),
+            choice: ChoiceAnswer::of(area, &plan.choice),
             field_m2: area.field.area_m2(),
             field: area
                 .field
@@ -287,23 +287,26 @@ impl PlanArea {
     }
 }
 
-fn choice(area: &PlannedArea, c: &Choice) -> ChoiceAnswer {
-    let degrees = c.along.direction.degrees();
-    let (along, along_room) = match &c.along.wall {
-        Some((room, from, to)) => {
-            let named = (*room > 0).then(|| area.rooms[*room].to_string());
-            (AlongAnswer::Wall([from.to_string(), to.to_string()]), named)
+impl ChoiceAnswer {
+    /// A choice for an area, as an answer has it.
+    pub(crate) fn of(area: &PlannedArea, c: &Choice) -> Self {
+        let degrees = c.along.direction.degrees();
+        let (along, along_room) = match &c.along.wall {
+            Some((room, from, to)) => {
+                let named = (*room > 0).then(|| area.rooms[*room].to_string());
+                (AlongAnswer::Wall([from.to_string(), to.to_string()]), named)
+            }
+            None => (AlongAnswer::Degrees(degrees), None),
+        };
+        Self {
+            along,
+            along_room,
+            angle_degrees: degrees,
+            offset: c.offset.to_string(),
+            order: if c.order == Order::Stepped { "stepped" } else { "alternating" },
+            first_row: c.first_row.mm(),
+            shift: c.shift.mm(),
         }
-        None => (AlongAnswer::Degrees(degrees), None),
-    };
-    ChoiceAnswer {
-        along,
-        along_room,
-        angle_degrees: degrees,
-        offset: c.offset.to_string(),
-        order: if c.order == Order::Stepped { "stepped" } else { "alternating" },
-        first_row: c.first_row.mm(),
-        shift: c.shift.mm(),
     }
 }
 
@@ -354,7 +357,7 @@ fn measures(plan: &Plan) -> MeasuresAnswer {
 
 fn alternative(area: &PlannedArea, plan: &Plan) -> Alternative {
     Alternative {
-        choice: choice(area, &plan.choice),
+        choice: ChoiceAnswer::of(area, &plan.choice),
         measures: measures(plan),
         tiles: plan.sharing.tiles,
         cartons: plan.cartons(&area.product),

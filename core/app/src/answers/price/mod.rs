@@ -10,7 +10,7 @@ pub use lines::QuotedLine;
 pub use quote::{CasesAnswer, QuoteAnswer, ReadingAnswer, TotalsAnswer};
 
 use super::plan::{PlannedArea, plan_areas};
-use super::takeoff::{RoomWork, Site, floor_works};
+use super::takeoff::{RoomWork, Site, count, floor_works};
 use super::{Answer, ResolvedRoom, resolve};
 use crate::Problem;
 use crate::books::{Books, written};
@@ -66,7 +66,8 @@ pub(crate) fn price_of(
     books: &Books,
     go_on: &mut dyn FnMut() -> bool,
 ) -> Answer<Vec<QuoteAnswer>> {
-    let mut quotes = vec![quote(&Site { sheet, areas, works }, books, None)?];
+    let site = Site { sheet, areas, works };
+    let mut quotes = vec![quote(&site, &count(&site), books, None)?];
     for variant in sheet.quote.iter().flat_map(|quote| &quote.variants) {
         let changed = changed(sheet, variant);
         let areas = match &variant.product {
@@ -75,7 +76,7 @@ pub(crate) fn price_of(
         };
         let works: Vec<RoomWork> = works.iter().filter(|work| covers(&areas, &work.room)).cloned().collect();
         let site = Site { sheet: &changed, areas: &areas, works: &works };
-        quotes.push(quote(&site, books, Some(variant))?);
+        quotes.push(quote(&site, &count(&site), books, Some(variant))?);
     }
     Ok(quotes)
 }

@@ -4,7 +4,7 @@ use super::lines::{QuotedLine, money, money_if, plain, too_large};
 use super::work::{Todo, in_unit, tasks};
 use crate::Problem;
 use crate::answers::PlannedArea;
-use crate::answers::takeoff::{Line, Site, TakeoffAnswer, count};
+use crate::answers::takeoff::{Line, Site, TakeoffAnswer};
 use crate::books::{Books, RateRow};
 use drylay_document::sheet::{Quote, QuoteLine, Sheet, Task, Variant};
 use drylay_plan::doubt::What;
@@ -100,17 +100,17 @@ impl From<Totals> for TotalsAnswer {
 /// Quotes a site, as a variant if one is given.
 pub(crate) fn quote<A: Borrow<PlannedArea>>(
     site: &Site<'_, A>,
+    takeoff: &TakeoffAnswer,
     books: &Books,
     variant: Option<&Variant>,
 ) -> Result<QuoteAnswer, Vec<Problem>> {
-    let takeoff = count(site);
     let nothing = Quote::default();
     let said = site.sheet.quote.as_ref().unwrap_or(&nothing);
     let mut maker = Maker { sheet: site.sheet, books, lines: Vec::new(), notes: Vec::new() };
-    let made = maker.make(site, &takeoff, said, variant);
+    let made = maker.make(site, takeoff, said, variant);
     made.map_err(too_large)?;
     let Maker { lines, notes, .. } = maker;
-    let summed = sums(site, &takeoff, said, variant, &lines, books).map_err(too_large)?;
+    let summed = sums(site, takeoff, said, variant, &lines, books).map_err(too_large)?;
     let hours = price::sum(lines.iter().filter_map(|line| line.hours)).map_err(too_large)?;
     let (totals, hidden, cases) = summed;
     Ok(QuoteAnswer {

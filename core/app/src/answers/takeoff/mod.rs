@@ -20,7 +20,7 @@ use std::borrow::Borrow;
 use supplies::Counter;
 
 /// The answer: a line for each thing to buy.
-#[derive(Debug, Serialize)]
+#[derive(Clone, Debug, Serialize)]
 pub struct TakeoffAnswer {
     /// What to buy.
     pub lines: Vec<Line>,
