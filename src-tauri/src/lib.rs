@@ -33,6 +33,11 @@ mod start;
 #[cfg(desktop)]
 mod window;
 
+/// As in the program `drylay`: papers allocate by the million.
+#[cfg(desktop)]
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Opens the window and stays until it is closed. A window that cannot be opened ends the program with status 1.
 #[cfg_attr(mobile, tauri::mobile_entry_point)]
 pub fn run() {

@@ -13,6 +13,10 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+/// As in the programs.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const RUNS: usize = 5;
 const PHOTOS: u32 = 60;
 
