@@ -12,6 +12,8 @@ const LEAST_LETTERS: f64 = 4.0;
 struct Scale {
     least: [f64; 2],
     by: f64,
+    /// The drawing's size on the page, mm.
+    size: [f64; 2],
 }
 
 impl Scale {
@@ -30,9 +32,9 @@ pub(crate) fn figure(figure: &Figure, width: f64) -> String {
     let Some((least, most)) = bounds(figure) else { return "(0mm, 0mm, ())".to_owned() };
     let size = [(most[0] - least[0]).max(1.0), (most[1] - least[1]).max(1.0)];
     let by = scale(figure, [width, figure.height]);
-    let scale = Scale { least, by };
+    let scale = Scale { least, by, size: size.map(|mm| mm * by) };
     let items = items(&figure.items, &scale);
-    format!("({:.3}mm, {:.3}mm, {})", size[0] * scale.by, size[1] * scale.by, list(&items))
+    format!("({:.3}mm, {:.3}mm, {})", scale.size[0], scale.size[1], list(&items))
 }
 
 /// The items as calls. What follows each other in one style is one curve: each call costs more than a hundred points.
@@ -175,17 +177,17 @@ fn item(item: &Item, scale: &Scale) -> Option<String> {
             };
             let [x, y] = scale.at(*at);
             let [right, down] = offset.map(|points| points / POINTS);
-            let side = match offset[0] {
-                x if x > 0.0 => "left",
-                x if x < 0.0 => "right",
-                _ => "center",
+            // Words lie at an edge or in the middle of the drawing and are moved from there, as the place is from that
+            // edge or the middle: nothing has to be measured first.
+            let (side, share) = match offset[0] {
+                x if x > 0.0 => ("left", 0.0),
+                x if x < 0.0 => ("right", 1.0),
+                _ => ("center", 0.5),
             };
-            // A block without a size stands at the place, and the words lie about it: nothing has to be measured first.
             Some(format!(
-                "place(top + left, dx: {:.3}mm, dy: {:.3}mm, block(width: 0pt, height: 0pt, place({side} + horizon, \
-                 label-text(size: {size:.2}pt, fill: {}, {}))))",
-                x + right,
-                y + down,
+                "place({side} + horizon, dx: {:.3}mm, dy: {:.3}mm, label-text(size: {size:.2}pt, fill: {}, {}))",
+                x + right - share * scale.size[0],
+                y + down - 0.5 * scale.size[1],
                 tone(*colour),
                 quoted(words),
             ))
@@ -220,7 +222,7 @@ mod tests {
 
     /// How many calls the items become, and how many paths are in each.
     fn paths(items: &[Item]) -> Vec<usize> {
-        let scale = Scale { least: [0.0, 0.0], by: 1.0 };
+        let scale = Scale { least: [0.0, 0.0], by: 1.0, size: [100.0, 100.0] };
         super::items(items, &scale).iter().map(|call| call.matches("curve.move").count()).collect()
     }
 

@@ -12,7 +12,10 @@ mod source;
 
 use desk::Desk;
 use drylay_papers::paper::{Paper, Press};
+use typst::diag::SourceDiagnostic;
 use typst::foundations::Smart;
+use typst::layout::Point;
+use typst::model::Document;
 use typst_layout::PagedDocument;
 use typst_pdf::PdfOptions;
 
@@ -26,12 +29,31 @@ impl Press for Typst {
     }
 }
 
+fn told(found: &[SourceDiagnostic]) -> String {
+    found.iter().map(|one| one.message.to_string()).collect::<Vec<_>>().join("; ")
+}
+
+/// The pages of a text.
+fn pages(text: String, pictures: &[Vec<u8>]) -> Result<PagedDocument, String> {
+    typst::compile(&Desk::of(text, pictures)).output.map_err(|found| told(&found))
+}
+
+/// A paper's pages with what stands above and below them.
+fn numbered(paper: &Paper) -> Result<PagedDocument, String> {
+    let inner = pages(source::of(paper), &paper.pictures)?;
+    let sizes: Vec<[f64; 2]> =
+        inner.pages().iter().map(|page| [page.frame.width().to_pt(), page.frame.height().to_pt()]).collect();
+    let margins = pages(source::margins(paper, &sizes), &[])?;
+    let over = inner.pages().iter().zip(margins.pages()).map(|(page, margin)| {
+        let mut page = page.clone();
+        page.frame.push_frame(Point::zero(), margin.frame.clone());
+        page
+    });
+    Ok(PagedDocument::new(over.collect(), inner.info().clone()))
+}
+
 fn set(paper: &Paper) -> Result<Vec<u8>, String> {
-    let desk = Desk::of(source::of(paper), &paper.pictures);
-    let told = |found: &[typst::diag::SourceDiagnostic]| {
-        found.iter().map(|one| one.message.to_string()).collect::<Vec<_>>().join("; ")
-    };
-    let document = typst::compile::<PagedDocument>(&desk).output.map_err(|found| told(&found));
+    let document = numbered(paper);
     let options = PdfOptions {
         ident: Smart::Custom(format!("{} {}", paper.job, paper.title)),
         creator: Smart::Custom(Some("Drylay".to_owned())),

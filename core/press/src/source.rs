@@ -29,12 +29,9 @@ pub(crate) fn of(paper: &Paper) -> String {
     let head: Vec<String> =
         paper.head.iter().map(|(label, words)| format!("({}, {})", quoted(label), quoted(words))).collect();
     let mut out = format!(
-        "#import \"/paper.typ\": *\n#show: paper.with(title: {}, job: {}, from: {}, head: {}, foot: {}, size: {})\n",
-        quoted(&paper.title),
-        quoted(&paper.job),
-        quoted(&paper.from),
+        "#import \"/paper.typ\": *\n#show: paper.with({}, head: {}, size: {})\n",
+        of_what(paper),
         list(&head),
-        quoted(&paper.foot),
         quoted(size),
     );
     for block in &paper.blocks {
@@ -42,6 +39,18 @@ pub(crate) fn of(paper: &Paper) -> String {
         out.push('\n');
     }
     out
+}
+
+/// Which paper it is, whose and from whom.
+fn of_what(paper: &Paper) -> String {
+    format!("title: {}, job: {}, from: {}", quoted(&paper.title), quoted(&paper.job), quoted(&paper.from))
+}
+
+/// The text of what stands above and below a paper's pages, whose sizes are in points.
+pub(crate) fn margins(paper: &Paper, pages: &[[f64; 2]]) -> String {
+    let sizes: Vec<String> = pages.iter().map(|[width, height]| format!("({width}pt, {height}pt)")).collect();
+    let (what, foot) = (of_what(paper), quoted(&paper.foot));
+    format!("#import \"/paper.typ\": *\n#margins({what}, foot: {foot}, {})\n", list(&sizes))
 }
 
 /// A text as typst reads it between quotes. Control characters are no words.
