@@ -2,7 +2,8 @@
 //! bus of the session. On other systems there is nothing here, and a device's key stays in its file.
 //!
 //! - A key is put away only into the default keyring, and only while that is open: nobody is asked for a password to
-//!   start a program for the first time. Without one the key goes into a file.
+//!   start a program for the first time. Without one, or where it does not answer within [`PROMPTNESS`], the key goes into
+//!   a file.
 //! - A key that lies there is asked for even if the keyring is shut; the desktop then asks for its password. Who does not
 //!   answer within [`PATIENCE`] is told so.
 //! - The secret goes over the bus encrypted for that session, as the standard has it.
@@ -18,6 +19,8 @@ mod service;
 
 /// How long a person has to open the keyring.
 pub const PATIENCE: Duration = Duration::from_secs(60);
+/// How long the keyring has to take a secret: nobody is asked for anything then, and a program waits to start.
+pub const PROMPTNESS: Duration = Duration::from_secs(3);
 
 /// The keyring of this session.
 #[derive(Clone, Copy, Debug, Default)]
@@ -43,13 +46,13 @@ impl Lockbox for Keyring {
             return Ok(None);
         }
         let secret = *secret;
-        in_time(move || service::put(&secret))
+        in_time(PROMPTNESS, move || service::put(&secret))
     }
 
     #[cfg(target_os = "linux")]
     fn take(&self, word: &str) -> Result<[u8; 32], String> {
         let word = word.to_owned();
-        in_time(move || service::take(&word))
+        in_time(PATIENCE, move || service::take(&word))
     }
 
     #[cfg(not(target_os = "linux"))]
@@ -64,10 +67,14 @@ impl Lockbox for Keyring {
     }
 }
 
-/// Does something that may wait for a person.
+/// Does something that may never come to an end.
 #[cfg(target_os = "linux")]
-fn in_time<T: Send + 'static>(act: impl FnOnce() -> Result<T, String> + Send + 'static) -> Result<T, String> {
+fn in_time<T: Send + 'static>(
+    limit: Duration,
+    act: impl FnOnce() -> Result<T, String> + Send + 'static,
+) -> Result<T, String> {
     let (done, waiting) = std::sync::mpsc::channel();
     std::thread::spawn(move || done.send(act()));
-    waiting.recv_timeout(PATIENCE).unwrap_or_else(|_| Err("it did not answer within a minute".into()))
+    let late = |_| Err(format!("it did not answer within {} seconds", limit.as_secs()));
+    waiting.recv_timeout(limit).unwrap_or_else(late)
 }

@@ -62,6 +62,28 @@ fn without_a_keyring_nothing_is_taken() {
     Home::new("none").passes("", "inside_a_session_without_one");
 }
 
+/// A bus that takes the call and never says a word must not keep a program from starting.
+#[test]
+fn a_bus_that_never_answers_is_not_waited_for() {
+    let home = Home::new("mute");
+    let socket = home.0.join("bus");
+    let _mute = std::os::unix::net::UnixListener::bind(&socket).expect("a socket");
+    let mut call = Command::new(std::env::current_exe().expect("the test's own program"));
+    call.args(["--ignored", "--exact", "--nocapture", "inside_a_session_with_a_mute_bus"]);
+    let done = call.env("DBUS_SESSION_BUS_ADDRESS", format!("unix:path={}", socket.display())).output();
+    let said = done.map(|done| String::from_utf8_lossy(&done.stdout).into_owned()).expect("it runs");
+    assert!(said.contains("1 passed"), "{said}");
+}
+
+#[test]
+#[ignore = "run by the test above, on a bus that is mute"]
+fn inside_a_session_with_a_mute_bus() {
+    let why = Keyring::default().put(&SECRET).expect_err("nobody answers");
+    // A person would have been waited for much longer.
+    let limit = drylay_lockbox::PROMPTNESS.as_secs();
+    assert!(why.contains(&format!("did not answer within {limit} seconds")), "{why}");
+}
+
 fn kept_word() -> PathBuf {
     PathBuf::from(std::env::var_os("HOME").expect("a home")).join("word")
 }
