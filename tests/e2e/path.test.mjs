@@ -38,7 +38,7 @@ function figure(app, name) {
 async function makeRoom(app) {
   await app.press("New job");
   await (await app.field("Job")).type("Trial job");
-  await app.choose("millimetres");
+  await app.choose("millimeters");
   await app.press("Start the job");
   await app.press("Add a room");
   await (await app.field("Room")).type("Store room");

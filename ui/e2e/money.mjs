@@ -35,7 +35,7 @@ export async function moneyStories({ story, browser, watch }) {
   await story.step("counting it goes on by itself, and can be ended", async () => {
     await button("Work it out and count it").tap();
     await button("Cancel").tap();
-    await page.getByText("The search was cancelled.").waitFor();
+    await page.getByText("The search was canceled.").waitFor();
     await button("Work it out and count it").tap();
     await page.getByRole("heading", { name: "Quarry grey, floating tile 24 x 12" }).waitFor({ timeout: 120_000 });
     const { lines, waiting } = await core("buy.view", { job });

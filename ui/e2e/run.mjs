@@ -426,7 +426,7 @@ await story.step("what the layout should keep to is set on the plan, and refused
   await button("What it should keep to").tap();
   await page.getByLabel(/^Start at wall/).selectOption({ label: "C–D" });
   await page.getByLabel("A–B", { exact: true }).check();
-  await page.getByLabel(/^Centred on/).selectOption({ label: (await core("prefer.view", { job, area })).features.at(-1).words });
+  await page.getByLabel(/^Centered on/).selectOption({ label: (await core("prefer.view", { job, area })).features.at(-1).words });
   await page.getByLabel("No short cut in doorways", { exact: true }).check();
   await button("Keep to this").tap();
   await page.getByText("No length is written.").first().waitFor();

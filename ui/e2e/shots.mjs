@@ -144,7 +144,7 @@ const acts = {
   "plan-lies": (page) => page.getByRole("button", { name: "As laid", exact: true }).click(),
   "plan-prefer": async (page) => {
     await page.getByRole("button", { name: "What it should keep to", exact: true }).click();
-    const centre = page.getByLabel(/^Centred on/);
+    const centre = page.getByLabel(/^Centered on/);
     await centre.waitFor();
     await centre.selectOption({ index: 1 });
     await page.getByLabel("No short cut in doorways", { exact: true }).check();

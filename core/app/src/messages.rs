@@ -515,7 +515,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("plan.unknown_order", "{name} is not an order of rows.", "Give stepped or alternating."),
     ("plan.unknown_piece", "The plan has no piece {name}.", "Open the plan again: it may have changed."),
-    ("task.cancelled", "The search was cancelled.", "What was known before still stands."),
+    ("task.cancelled", "The search was canceled.", "What was known before still stands."),
     ("area.no_product_size", "The tile's face is not known.", "Give the product's face."),
     ("area.no_rooms", "The area has no rooms.", "Name at least one room to lay."),
     (
@@ -604,7 +604,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "length.unit_missing",
         "“{found}” has no unit.",
-        "Add ', \", mm, cm or m; in a job sheet a number without quotes is millimetres.",
+        "Add ', \", mm, cm or m; in a job sheet a number without quotes is millimeters.",
     ),
     (
         "length.unit_unknown",
@@ -622,7 +622,11 @@ pub const ENGLISH: &[Entry] = &[
         "Split the job into several sheets.",
     ),
     ("limit.rooms", "There are {found} rooms; the most is {most}.", "Split the job into several sheets."),
-    ("floor.bags", "{name}: {litres} litres, {bags} bags, what lies along the walls among it.", ""),
+    (
+        "floor.bags",
+        "{name}: {litres} liters, {bags} {bags:bag|bags}, what lies along the walls among it.",
+        "",
+    ),
     ("floor.dip", "Deepest dip: {deviation} at {at}, under a straightedge from {from} to {to}.", ""),
     (
         "floor.f_numbers",
@@ -643,7 +647,7 @@ pub const ENGLISH: &[Entry] = &[
     ("floor.hump", "Highest hump: {deviation} at {at}, over a line from {from} to {to}.", ""),
     (
         "floor.long_rod",
-        "The rod cannot have read {found}: no levelling rod is longer than {most}.",
+        "The rod cannot have read {found}: no leveling rod is longer than {most}.",
         "Check the figure and its unit.",
     ),
     ("floor.mixers", "{found} is not a number of people who mix.", "Give a whole number from 1 to 20."),
@@ -703,7 +707,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "level.long_rod",
-        "The rod cannot have read {found}: no levelling rod is longer than {most} mm.",
+        "The rod cannot have read {found}: no leveling rod is longer than {most} mm.",
         "Check the figure and its unit; the reading was left out.",
     ),
     (
@@ -820,7 +824,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "layout.centre_how",
-        "It is not clear what to be centred on.",
+        "It is not clear what to be centered on.",
         "Give either a point (\"at\"), or a room and something in it (\"on\").",
     ),
     (
@@ -841,7 +845,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "layout.not_centred",
-        "The layout cannot be centred there: a joint would lie along the field's edge.",
+        "The layout cannot be centered there: a joint would lie along the field's edge.",
         "Let tiles or a joint lie there instead, or move the place a little.",
     ),
     (
@@ -899,7 +903,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "room.not_a_wall",
-        "{from}–{to} is not a wall: the corners are not neighbours.",
+        "{from}–{to} is not a wall: the corners are not neighbors.",
         "Name two corners that follow each other.",
     ),
     ("room.same_name", "Two corners are named {corner}.", "Give each corner a name of its own."),
@@ -1041,12 +1045,12 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "quote.no_rate",
-        "There is no rate for {task}: labour is not in the quote.",
+        "There is no rate for {task}: labor is not in the quote.",
         "Add a line for it to the rates.",
     ),
     (
         "quote.no_rates",
-        "The shop has no production rates: labour is not in the quote.",
+        "The shop has no production rates: labor is not in the quote.",
         "Read them in as a list: task, unit, per_hour, hourly.",
     ),
     ("quote.no_words", "This field is empty.", "Write what it is, or what it is counted in, such as h or m."),
@@ -1578,7 +1582,8 @@ pub fn text(code: &str, params: &BTreeMap<String, String>) -> (String, String) {
     }
 }
 
-/// Puts the parameters into a text, in one pass: what a parameter contains is never taken for a place to fill.
+/// Puts the parameters into a text, in one pass: what a parameter contains is never taken for a place to fill. `{n}` is the
+/// parameter itself, `{n:tile|tiles}` the first where that is 1, else the second.
 pub fn fill(template: &str, params: &BTreeMap<String, String>) -> String {
     let mut filled = String::with_capacity(template.len());
     let mut rest = template;
@@ -1586,10 +1591,14 @@ pub fn fill(template: &str, params: &BTreeMap<String, String>) -> String {
         let (before, from) = rest.split_at(open);
         let Some(close) = from.find('}') else { break };
         filled.push_str(before);
-        match params.get(&from[1..close]) {
-            Some(value) => filled.push_str(value),
-            None => filled.push_str(&from[..=close]),
-        }
+        let (name, forms) = from[1..close].split_once(':').unwrap_or((&from[1..close], ""));
+        let value = params.get(name).map(String::as_str);
+        filled.push_str(match (value, forms.split_once('|')) {
+            (Some("1"), Some((one, _))) => one,
+            (Some(_), Some((_, many))) => many,
+            (Some(value), None) => value,
+            (None, _) => &from[..=close],
+        });
         rest = &from[close + 1..];
     }
     filled.push_str(rest);
@@ -1616,5 +1625,16 @@ mod tests {
     fn parameters_are_filled_in_once() {
         let params = BTreeMap::from([("a".to_owned(), "{b}".to_owned()), ("b".to_owned(), "no".to_owned())]);
         assert_eq!(fill("{a} and {c} {", &params), "{b} and {c} {");
+    }
+
+    #[test]
+    fn one_and_more_are_said_apart() {
+        let said = |n: &str, text: &str| fill(text, &BTreeMap::from([("n".to_owned(), n.to_owned())]));
+        let text = "{n} {n:piece is|pieces are} not laid yet.";
+        assert_eq!(said("1", text), "1 piece is not laid yet.");
+        assert_eq!(said("0", text), "0 pieces are not laid yet.");
+        assert_eq!(said("21", text), "21 pieces are not laid yet.");
+        let no_forms = r#"{"n": 1} {m:tile|tiles}"#;
+        assert_eq!(said("1", no_forms), no_forms, "what is no parameter stays as it is");
     }
 }

@@ -166,7 +166,7 @@ fn a_floor_is_walked_judged_corrected_and_read_again() {
     assert_eq!((&rounds[0]["verdict"], &rounds[1]["verdict"]), (&json!("fail"), &json!("pass")));
     let work = rounds[1]["work_words"].as_str().expect("words");
     assert!(
-        work.contains("3.5 litres") && work.contains("1 bag") && work.contains("filled the middle"),
+        work.contains("3.5 liters") && work.contains("1 bag") && work.contains("filled the middle"),
         "{work}"
     );
     assert!(rounds[1]["stamp"]["at"].as_str().is_some_and(|at| at.starts_with("2023-")), "who and when");

@@ -3,11 +3,11 @@
 use drylay_app::language::{LANGUAGES, Language};
 use std::collections::BTreeSet;
 
-/// The parameters that a text names: what stands in braces.
+/// The parameters that a text names: what stands in braces, before the forms for one and for more.
 fn parameters(text: &str) -> BTreeSet<&str> {
     let after = text.split('{').skip(1);
     after
-        .filter_map(|rest| rest.split_once('}').map(|(name, _)| name))
+        .filter_map(|rest| rest.split_once('}').map(|(name, _)| name.split(':').next().unwrap_or(name)))
         .filter(|name| name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_'))
         .collect()
 }

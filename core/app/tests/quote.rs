@@ -103,7 +103,7 @@ fn a_quote_adds_up_and_says_what_it_lacks() {
     let lacks: Vec<&str> =
         bare["problems"].as_array().expect("a list").iter().filter_map(|p| p["code"].as_str()).collect();
     assert!(lacks.contains(&"quote.no_rates") && !lacks.contains(&"quote.no_rate"), "said once: {lacks:?}");
-    assert_eq!(bare["lacks"], json!(["Labour is not in it.", "2 lines have no price."]));
+    assert_eq!(bare["lacks"], json!(["Labor is not in it.", "2 lines have no price."]));
     assert_eq!(bare["hours"], "how long it takes is not known");
     assert_eq!(line(&bare, "demolish")["amount"], "–");
     call(&session, "books.read", json!({ "what": "rates", "text": RATES }));

@@ -675,7 +675,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Es sind {found} Räume; höchstens {most} gehen.",
         "Den Auftrag auf mehrere Blätter verteilen.",
     ),
-    ("floor.bags", "{name}: {litres} Liter, {bags} Säcke, auch was an den Wänden liegt.", ""),
+    ("floor.bags", "{name}: {litres} Liter, {bags} {bags:Sack|Säcke}, auch was an den Wänden liegt.", ""),
     ("floor.dip", "Tiefste Senke: {deviation} bei {at}, unter einer Richtlatte von {from} bis {to}.", ""),
     (
         "floor.f_numbers",
