@@ -146,6 +146,36 @@ pub(crate) fn is_seen(floor: &Ring, (i, j): (usize, usize)) -> bool {
         let other = |p: Point| (d - c).cross(p - c).signum();
         side(c) * side(d) < 0 && other(a) * other(b) < 0
     };
-    let middle = Point { x: a.x + (b.x - a.x) / 2, y: a.y + (b.y - a.y) / 2 };
-    !floor.edges().any(crosses) && floor.contains(middle)
+    // Between corners that lie on the tape's own line it may run over the floor here and not there.
+    let lies_on = |p: &Point| (b - a).cross(*p - a) == 0 && (*p - a).dot(*p - b) <= 0;
+    let mut stops: Vec<Point> = floor.points.iter().copied().filter(lies_on).collect();
+    stops.sort_by_key(|p| (*p - a).dot(b - a));
+    let middle = |p: Point, q: Point| Point { x: p.x + (q.x - p.x) / 2, y: p.y + (q.y - p.y) / 2 };
+    !floor.edges().any(crosses) && stops.windows(2).all(|two| floor.contains(middle(two[0], two[1])))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_seen;
+    use drylay_geometry::{Length, Point, Ring};
+
+    #[test]
+    fn a_tape_is_drawn_along_walls_and_over_the_floor_alone() {
+        let at = |&(x, y): &(i64, i64)| Point::new(Length::from_mm(x), Length::from_mm(y));
+        // Two legs below a beam, open between 1 and 4.
+        let corners =
+            [(0, 0), (1000, 0), (1000, 2000), (2000, 2000), (2000, 0), (3000, 0), (3000, 3000), (0, 3000)];
+        let floor = Ring::new(corners.iter().map(at).collect());
+        let n = corners.len();
+        let hidden =
+            [(0, 3), (0, 4), (0, 5), (0, 6), (1, 3), (1, 4), (1, 5), (1, 6), (2, 4), (2, 5), (4, 7), (5, 7)];
+        for i in 0..n {
+            for j in 0..n {
+                let pair = (i.min(j), i.max(j));
+                if i != j {
+                    assert_eq!(is_seen(&floor, (i, j)), !hidden.contains(&pair), "{i}–{j}");
+                }
+            }
+        }
+    }
 }
