@@ -405,6 +405,30 @@ mod tests {
         assert!(tree.passages.iter().all(|p| p.gap.0.abs() + p.gap.1.abs() < 1e-6));
     }
 
+    /// Least squares: whatever room is moved or turned a little, the weighted misses grow.
+    #[test]
+    fn no_other_placing_of_the_rooms_misses_less() {
+        let passages = four(12.0);
+        let floor = place(4, &passages).expect("no problems");
+        let misses = |poses: &[Pose]| -> f64 {
+            let all = passages.iter().flat_map(|p| conditions(p, poses, &[None; 4]));
+            all.map(|one| (one.miss / one.sd) * (one.miss / one.sd)).sum()
+        };
+        let least = misses(&floor.poses);
+        assert!(least > 0.1, "the loop does not close: {least}");
+        for room in 1..4 {
+            for (x, y, turn) in [(0.1, 0.0, 0.0), (0.0, 0.1, 0.0), (0.0, 0.0, 1e-4), (0.05, -0.05, 1e-4)] {
+                for sign in [1.0, -1.0] {
+                    let mut poses = floor.poses.clone();
+                    let pose = &mut poses[room];
+                    pose.shift = (pose.shift.0 + sign * x, pose.shift.1 + sign * y);
+                    pose.turn += sign * turn;
+                    assert!(misses(&poses) > least, "room {room} by {sign} times {x}, {y}, {turn}");
+                }
+            }
+        }
+    }
+
     #[test]
     fn passages_that_make_no_sense_are_all_named() {
         let mut bad = four(0.0);

@@ -279,4 +279,28 @@ mod tests {
             assert!((v.abs() - (1.0f64 / 3.0).sqrt()).abs() < 1e-12);
         }
     }
+
+    /// Sums of outer products of rows with made-up whole entries, as many as the rank.
+    #[test]
+    fn a_null_space_of_any_rank_is_orthonormal_and_sent_to_nothing() {
+        let n = 6;
+        for rank in 1..n {
+            let mut m = Symmetric::zero(n);
+            for r in 0..rank {
+                let entry = |c: usize| ((7 * r * r + 3 * c * c * (r + 1) + 5 * c) % 11) as f64 - 5.0;
+                m.add_outer(&(0..n).map(|c| (c, entry(c))).collect::<Vec<_>>(), 1.0);
+            }
+            let basis = m.null_space(1e-9);
+            assert_eq!(basis.len(), n - rank);
+            for (k, v) in basis.iter().enumerate() {
+                for (l, w) in basis.iter().enumerate() {
+                    assert!((dot(v, w) - f64::from(u8::from(k == l))).abs() < 1e-9, "{rank}: {k}, {l}");
+                }
+                for i in 0..n {
+                    let sent: f64 = (0..n).map(|j| m.at(i, j) * v[j]).sum();
+                    assert!(sent.abs() < 1e-7, "{rank}: row {i} of vector {k} is {sent}");
+                }
+            }
+        }
+    }
 }

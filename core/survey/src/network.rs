@@ -638,3 +638,52 @@ pub(crate) fn shape_row(what: Observed, at: &[(f64, f64)]) -> Gradient {
     }
     row
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PLACES: [(f64, f64); 5] =
+        [(0.0, 0.0), (4000.0, 0.0), (4200.0, 3000.0), (1800.0, 4100.0), (-300.0, 2700.0)];
+
+    /// All distances between five places, each off by a made-up part of a millimetre.
+    fn distances() -> Vec<Observation> {
+        let pairs = (0..5).flat_map(|from| (from + 1..5).map(move |to| (from, to)));
+        let one = |(k, (from, to)): (usize, (usize, usize))| {
+            let off = ((k * 7 % 11) as f64 - 5.0) / 10.0;
+            let value = leg(PLACES[from], PLACES[to]).2 + off;
+            Observation { what: Observed::Distance { from, to }, value, sd: 1.0 + k as f64 / 10.0 }
+        };
+        pairs.enumerate().map(one).collect()
+    }
+
+    fn solved(observations: &[Observation]) -> Solution {
+        let free = (false, false);
+        let datum = Datum::Fixed(vec![(true, true), (false, true), free, free, free]);
+        adjust(&PLACES, observations, &datum).expect("a solution")
+    }
+
+    /// Without one of its observations, by the update formula as by adjusting the others anew.
+    #[test]
+    fn leaving_one_out_is_adjusting_the_others() {
+        let all = distances();
+        let whole = solved(&all);
+        for one in 0..all.len() {
+            let short = whole.without(&all, one).expect("the others check it");
+            let rest: Vec<Observation> =
+                all.iter().enumerate().filter(|(k, _)| *k != one).map(|(_, o)| *o).collect();
+            let anew = solved(&rest);
+            for (p, q) in short.at.iter().zip(&anew.at) {
+                assert!((p.0 - q.0).abs() < 2e-3 && (p.1 - q.1).abs() < 2e-3, "{one}: {p:?}, {q:?}");
+            }
+            assert!((short.sum - anew.sum).abs() < 1e-3, "{one}: {} and {}", short.sum, anew.sum);
+            assert_eq!(
+                (short.redundancy, short.observations.len()),
+                (anew.redundancy, anew.observations.len())
+            );
+            for (k, (a, b)) in short.covariance.iter().zip(&anew.covariance).enumerate() {
+                assert!((a - b).abs() < 1e-2 * (1.0 + b.abs()), "{one}, entry {k}: {a} and {b}");
+            }
+        }
+    }
+}

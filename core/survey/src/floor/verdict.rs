@@ -142,3 +142,37 @@ pub fn slope(points: &[(f64, f64)], z: &[f64]) -> Option<(f64, f64)> {
     let falls = libm::atan2(-gy, -gx).to_degrees().rem_euclid(360.0);
     Some((1000.0 * steep, if steep > 0.0 { falls } else { 0.0 }))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::slope;
+
+    const CORNERS: [(f64, f64); 4] = [(0.0, 0.0), (4000.0, 0.0), (4000.0, 2000.0), (0.0, 3000.0)];
+
+    fn of(plane: impl Fn(f64, f64) -> f64) -> Option<(f64, f64)> {
+        let z: Vec<f64> = CORNERS.iter().map(|&(x, y)| plane(x, y)).collect();
+        slope(&CORNERS, &z)
+    }
+
+    #[test]
+    fn a_plane_falls_as_steeply_and_where_its_gradient_says() {
+        let close = |found: Option<(f64, f64)>, steep: f64, towards: f64| {
+            let (s, t) = found.expect("a slope");
+            let off = (t - towards + 180.0).rem_euclid(360.0) - 180.0;
+            assert!((s - steep).abs() < 1e-9 && off.abs() < 1e-9, "{s} towards {t}");
+        };
+        close(of(|x, _| 7.0 - 0.002 * x), 2.0, 0.0);
+        close(of(|_, y| 7.0 - 0.003 * y), 3.0, 90.0);
+        close(of(|x, _| 7.0 + 0.002 * x), 2.0, 180.0);
+        // 3 and 4 mm in a metre are 5; it falls where both fall, nearer to y.
+        let nearer_y = libm::atan2(4.0, 3.0).to_degrees();
+        close(of(|x, y| -0.003 * x - 0.004 * y), 5.0, nearer_y);
+        close(of(|_, _| 7.0), 0.0, 0.0);
+    }
+
+    #[test]
+    fn two_places_or_one_line_have_no_slope() {
+        assert_eq!(slope(&CORNERS[..2], &[0.0, 1.0]), None);
+        assert_eq!(slope(&[(0.0, 0.0), (1.0, 1.0), (2.0, 2.0)], &[0.0, 1.0, 5.0]), None);
+    }
+}
