@@ -1449,7 +1449,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "takeoff.heavy_pack",
-        "One pack weighs {kg} kg: more than the 23 kg that the lifting equation (NIOSH 94-110) starts from at its best.",
+        "One pack weighs {kg} kg ({lb} lb): more than the 23 kg (51 lb) that the lifting equation (NIOSH 94-110) starts from at its best.",
         "Two people lift it, or a trolley; follow local rules on lifting.",
     ),
     (

@@ -52,7 +52,7 @@ pub use survey::{SurveyAnswer, survey};
 pub use takeoff::{
     Amount, Figure, FloorWeight, Guess, GuessLine, Line, Part, TakeoffAnswer, Weight, count_planned, takeoff,
 };
-pub(crate) use takeoff::{HABIT_PERCENT, RoomWork, Site, count, floor_works};
+pub(crate) use takeoff::{HABIT_PERCENT, POUND_KG, RoomWork, Site, count, floor_works};
 
 use crate::Problem;
 use drylay_document::sheet::Units;

@@ -1592,7 +1592,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "takeoff.heavy_pack",
-        "Ein Paket wiegt {kg} kg: mehr als die 23 kg, von denen die Hebegleichung (NIOSH 94-110) bestenfalls ausgeht.",
+        "Ein Paket wiegt {kg} kg ({lb} lb): mehr als die 23 kg (51 lb), von denen die Hebegleichung (NIOSH 94-110) bestenfalls ausgeht.",
         "Zu zweit heben, oder mit einer Karre; örtlichen Regeln zum Heben folgen.",
     ),
     (

@@ -1,7 +1,7 @@
 //! What to buy, for the screens: how much at a glance, and where each figure comes from.
 
 use super::{Rate, money};
-use crate::answers::{Amount, Figure, HABIT_PERCENT, Line, Part, TakeoffAnswer};
+use crate::answers::{Amount, Figure, HABIT_PERCENT, Line, POUND_KG, Part, TakeoffAnswer};
 use crate::commands::buy::{Reckoned, Waiting};
 use crate::wire::{BuyLine, BuyStep, BuyView, Units};
 use crate::words::{has, say};
@@ -51,7 +51,7 @@ pub(crate) fn amount_words(units: Units, amount: Amount, unit: &str) -> String {
 
 /// A weight in the job's units.
 pub(crate) fn kg_words(units: Units, kg: f64) -> String {
-    let pounds = kg / 0.453_592_37;
+    let pounds = kg / POUND_KG;
     let fine = |x: f64| if x < 100.0 { format!("{x:.1}") } else { format!("{x:.0}") };
     if units == Units::Metric { format!("{} kg", fine(kg)) } else { format!("{} lb", fine(pounds)) }
 }
@@ -177,11 +177,11 @@ impl Show<'_> {
         for floor in &weight.floors {
             let held = self.known.job.view.areas.get(&ItemId::new(&floor.area));
             let name = held.and_then(|held| held.value.name.clone()).unwrap_or_default();
-            // A square foot is 0.09290304 m² and a pound 0.45359237 kg, both by definition.
+            // A square foot is 0.09290304 m², by definition.
             let value = if self.units == Units::Metric {
                 format!("{:.1} kg/m²", floor.kg_per_m2)
             } else {
-                format!("{:.1} psf", floor.kg_per_m2 * 0.092_903_04 / 0.453_592_37)
+                format!("{:.1} psf", floor.kg_per_m2 * 0.092_903_04 / POUND_KG)
             };
             let (words, origin) =
                 (say("buy.weight.floor", &[("name", &name)]), Some(format!("plan/{}", floor.area)));

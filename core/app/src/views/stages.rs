@@ -1,7 +1,7 @@
 //! Stages with their gates, each worked out from what the documents say, and the cautions of each step.
 
 use crate::Problem;
-use crate::answers::{Finding, Standing, Topic, subfloor};
+use crate::answers::{Finding, POUND_KG, Standing, Topic, subfloor};
 use crate::commands::floor;
 use crate::desk::{SeenJob, SeenRoom};
 use crate::laying::{Laying, area_name};
@@ -378,7 +378,7 @@ fn lifting(job: &SeenJob) -> Option<String> {
     let code = if heaviest > LOAD_CONSTANT { "caution.lifting_two" } else { "caution.lifting" };
     let shown = match job.units {
         Units::Metric => format!("{heaviest:.0} kg"),
-        Units::Imperial | Units::Inches => format!("{:.0} lb", heaviest / 0.453_592_37),
+        Units::Imperial | Units::Inches => format!("{:.0} lb", heaviest / POUND_KG),
     };
     (heaviest > 0.0).then(|| say(code, &[("weight", &shown)]))
 }

@@ -40,6 +40,9 @@ pub(crate) const HABIT_PERCENT: u32 = 10;
 /// The heaviest that one person should lift at all: the load constant of the lifting equation (NIOSH 94-110), kg.
 const LOAD_CONSTANT: f64 = 23.0;
 
+/// A pound, kg: by definition.
+pub(crate) const POUND_KG: f64 = 0.453_592_37;
+
 /// Answers `drylay takeoff`. `go_on` may end the searches early.
 ///
 /// # Errors
@@ -88,8 +91,9 @@ pub(crate) fn count<A: Borrow<PlannedArea>>(site: &Site<'_, A>) -> TakeoffAnswer
     notes.extend(unsealed(site));
     let weight = weight::weigh(sheet, site.areas, &lines);
     if weight.heaviest_kg > LOAD_CONSTANT {
-        let note = Problem::new("takeoff.heavy_pack", "").with("kg", format!("{:.1}", weight.heaviest_kg));
-        notes.push(note);
+        let kg = weight.heaviest_kg;
+        let note = Problem::new("takeoff.heavy_pack", "").with("kg", format!("{kg:.1}"));
+        notes.push(note.with("lb", format!("{:.0}", kg / POUND_KG)));
     }
     let guessed = lines.iter().filter_map(|line| line.guess.clone()).collect();
     TakeoffAnswer { lines, guess: Guess { percent: HABIT_PERCENT, lines: guessed }, weight, notes }
