@@ -1,8 +1,9 @@
 // The straightedge on the drawing, the hatches of the map, and the address of a floor.
-import { expect, test } from "vitest";
+import { describe, expect, it, test } from "vitest";
 import { fit } from "../src/drawing/camera.ts";
-import { hatchOf, profileScene } from "../src/drawing/floor-scene.ts";
+import { hatchOf, profileScene, readable } from "../src/drawing/floor-scene.ts";
 import { grabAt, moved, turned, type Edge } from "../src/drawing/grips.ts";
+import type { Note } from "../src/drawing/scene.ts";
 import { parsePlace, writePlace } from "../src/state/address.ts";
 
 const edge: Edge = [[1000, 1000], [3000, 1000]];
@@ -43,4 +44,28 @@ test("a floor has an address of its own beside its room's", () => {
   const place = { screen: "floor", job: "j", room: "r" } as const;
   expect(parsePlace(writePlace(place))).toEqual(place);
   expect(parsePlace("#/job/j/room/r")).toEqual({ screen: "room", job: "j", room: "r" });
+});
+
+describe("figures of a floor", () => {
+  const note = (x: number, y: number, text: string, shift?: [number, number]): Note => ({ at: [x, y], text, ink: "ink", size: 14, ...(shift ? { shift } : {}) });
+  const least = (...notes: Note[]) => readable(notes).map((one) => one.room?.atLeast ?? 0);
+
+  it("show where the plan is large enough for both", () => {
+    // Two figures of four signs, 0.27 of their height for each sign on either side, and three pixels between them.
+    const [first, second] = least(note(0, 0, "1/16"), note(300, 0, "1/16"));
+    expect(first).toBe(0);
+    expect(second).toBeCloseTo((8 * 0.27 * 14 + 3) / 300, 9);
+    expect(least(note(0, 0, "1/16"), note(0, 700, "1/16"))[1]).toBeCloseTo(14 / 700, 9);
+  });
+
+  it("are told apart by what was moved off a wall too", () => {
+    const [, near] = least(note(0, 0, "1/16", [13, 0]), note(300, 0, "1/16"));
+    const [, far] = least(note(0, 0, "1/16", [-13, 0]), note(300, 0, "1/16"));
+    expect(near).toBeCloseTo((8 * 0.27 * 14 + 3 + 13) / 300, 9);
+    expect(far).toBeCloseTo((8 * 0.27 * 14 + 3 - 13) / 300, 9);
+  });
+
+  it("at one place show once", () => {
+    expect(least(note(5, 5, "1/8"), note(5, 5, "1/4"))).toEqual([0, Infinity]);
+  });
 });

@@ -74,7 +74,7 @@ function contourNotes(map: FloorMapView | null): Note[] {
 
 function pointNotes(floor: FloorView): Note[] {
   const again = new Set(floor.again);
-  return floor.points.map((point): Note => ({
+  const notes = floor.points.map((point): Note => ({
     at: point.at,
     text: point.text,
     ink: again.has(point.id) || point.z === null ? "accent" : "ink",
@@ -83,6 +83,30 @@ function pointNotes(floor: FloorView): Note[] {
     ground: "tint",
     shift: offWalls(floor, point.at),
   }));
+  return readable(notes);
+}
+
+/** Two figures that run into each other read as a third: the later one shows only where the plan is large enough for both. */
+export function readable(notes: readonly Note[]): Note[] {
+  return notes.map((note, i) => {
+    const scales = notes.slice(0, i).map((other) => scaleForBoth(note, other));
+    const least = Math.max(0, ...scales);
+    return least > 0 ? { ...note, room: { mm: 1, atLeast: least } } : note;
+  });
+}
+
+/** Pixels for a millimetre from which on two figures stand clear of each other. */
+function scaleForBoth(one: Note, other: Note): number {
+  const [[x, y], [right, down]] = [one.shift ?? [0, 0], other.shift ?? [0, 0]];
+  const wide = (one.text.length + other.text.length) * 0.27 * one.size + 3;
+  const across = scaleApart(one.at[0] - other.at[0], x - right, wide);
+  return Math.min(across, scaleApart(one.at[1] - other.at[1], y - down, one.size));
+}
+
+/** The scale from which on two places that are `mm` and beside that `pixels` apart have `need` pixels between them. */
+function scaleApart(mm: number, pixels: number, need: number): number {
+  if (mm === 0) return Math.abs(pixels) >= need ? 0 : Infinity;
+  return Math.max(0, (need - Math.sign(mm) * pixels) / Math.abs(mm));
 }
 
 /** Figures beside a wall stand a little into the room, so that they do not cut its line. */
