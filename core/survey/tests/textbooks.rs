@@ -398,3 +398,19 @@ fn areas_by_coordinates() {
     near(area(&four).abs(), 102_935.72, 0.01);
     near(area(&[(0.0, 0.0), (0.0, 300.0), (200.0, 300.0), (200.0, 0.0)]), -60_000.0, 1e-9);
 }
+
+/// Two levelings of one height, each known to 2 mm: the mean is known to 2/√2, half of each is checked, and a
+/// difference of 3 mm leaves 1.5 on either side (the arithmetic mean, in any textbook).
+#[test]
+fn two_levelings_of_one_height() {
+    let rise = |rise| Rise { from: 0, to: 1, rise, sd: 2.0 };
+    let out = level::adjust(&[Some(100.0), None], &[rise(10.0), rise(13.0)]).expect("solved");
+    near(out.at[1], 111.5, 1e-12);
+    near(out.sd[1], 2.0 / 2.0_f64.sqrt(), 1e-12);
+    for (found, residual) in out.rises.iter().zip([1.5, -1.5]) {
+        near(found.sd, 2.0 / 2.0_f64.sqrt(), 1e-12);
+        near(found.redundancy, 0.5, 1e-12);
+        near(found.residual, residual, 1e-12);
+        near(found.w.expect("checked"), residual / (2.0 * 0.5_f64.sqrt()), 1e-12);
+    }
+}

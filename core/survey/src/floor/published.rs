@@ -82,4 +82,24 @@ mod tests {
         assert!(all.iter().all(|p| !p.tolerances.is_empty() && !p.source.is_empty()));
         assert!(all.iter().enumerate().all(|(i, p)| all[..i].iter().all(|q| q.id != p.id)));
     }
+
+    /// ANSI A108.02 §§ 4.2 and 4.2.2; DIN 18202 table 3 at 1, 2 and 4 m; BS 8204 under a 2 m straightedge.
+    #[test]
+    fn what_may_be_chosen_is_what_is_published() {
+        let inch = 25.4;
+        let expected: [(&str, bool, &[(f64, f64)]); 7] = [
+            ("tile-edges-under-15-in", true, &[(inch / 4.0, 120.0 * inch), (inch / 16.0, 12.0 * inch)]),
+            ("tile-edge-15-in-or-more", true, &[(inch / 8.0, 120.0 * inch), (inch / 16.0, 24.0 * inch)]),
+            ("din-18202-row-3", false, &[(4.0, 1000.0), (6.0, 2000.0), (10.0, 4000.0)]),
+            ("din-18202-row-4", false, &[(3.0, 1000.0), (5.0, 2000.0), (9.0, 4000.0)]),
+            ("bs-8204-sr1", false, &[(3.0, 2000.0)]),
+            ("bs-8204-sr2", false, &[(5.0, 2000.0)]),
+            ("bs-8204-sr3", false, &[(10.0, 2000.0)]),
+        ];
+        for (found, (id, humps, tolerances)) in all().iter().zip(expected) {
+            let asked = tolerances.iter().map(|&(gap, span)| Tolerance { gap, span, humps });
+            assert_eq!((found.id, &found.tolerances), (id, &asked.collect::<Vec<_>>()));
+        }
+        assert_eq!(all().len(), expected.len());
+    }
 }

@@ -186,4 +186,18 @@ mod tests {
         assert_eq!(lay(&mesh, &z, &ground, (5000.0, 0.0), (6000.0, 0.0)), None);
         assert_eq!(lay(&mesh, &z, &ground, (500.0, 500.0), (500.0, 500.0)), None);
     }
+
+    /// The room goes on where nothing was read: the straightedge ends with the readings, on either side.
+    #[test]
+    fn what_was_not_read_is_left_out() {
+        let (mesh, z, _) = floor(|_, _| 0.0);
+        let room = Ring::new(vec![at(-900, -900), at(5000, -900), at(5000, 4000), at(-900, 4000)]);
+        let ground = Ground::new(&room, &[]);
+        for (from, to, low, high) in [(1000.0, 4800.0, 1000.0, 4000.0), (-700.0, 4700.0, 0.0, 4000.0)] {
+            let laid = lay(&mesh, &z, &ground, (from, 700.0), (to, 700.0)).expect("floor");
+            let [a, b] = laid.ends;
+            assert!((a.0 - low).abs() < 1e-3 && (b.0 - high).abs() < 1e-3, "{:?}", laid.ends);
+        }
+        assert_eq!(lay(&mesh, &z, &ground, (-700.0, 700.0), (-100.0, 700.0)), None);
+    }
 }

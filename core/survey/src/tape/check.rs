@@ -298,6 +298,24 @@ mod tests {
     }
 
     #[test]
+    fn a_length_beyond_all_sense_is_named_wherever_it_stands() {
+        let beyond = Length::LIMIT + mm(1);
+        let mut draft = room(&["A", "B", "C"]);
+        let mut trimmed = Reading::new("B", "C", mm(1000));
+        trimmed.measured_to = MeasuredTo::Trim(beyond);
+        draft.readings =
+            vec![Reading::new("A", "B", beyond), trimmed, Reading::new("C", "A", mm(1000)).with_sd(beyond)];
+        assert_eq!(
+            check(&draft)[..3],
+            [
+                DraftProblem::TooLong(Place::Reading(0)),
+                DraftProblem::TooLong(Place::Reading(1)),
+                DraftProblem::BadSd(Place::Reading(2)),
+            ]
+        );
+    }
+
+    #[test]
     fn a_wall_longer_than_the_rest_together_is_named() {
         let mut draft = room(&["A", "B", "C"]);
         draft.readings = vec![
