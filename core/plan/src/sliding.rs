@@ -573,6 +573,39 @@ mod tests {
     }
 
     #[test]
+    fn a_piece_askew_is_turned_and_slid_and_both_are_told() {
+        // Two of 310 and 280 that lean the same way: 622 where one is not turned.
+        let lean = |from: i64| piece(&[(from, 0), (from + 310, 0), (from + 280, 300), (from, 300)]);
+        let slid = share_sliding(&[lean(0), lean(50)], &tile(false));
+        assert_eq!(slid.sharing.tiles, 1);
+        let [a, b] = slid.moved[..] else { panic!("{slid:?}") };
+        assert!(a.turned != b.turned, "{slid:?}");
+        // As they are told to lie: turned about the tile's middle, then moved.
+        let edge = |p: &Piece, m: Moved, end: bool| {
+            let x = |k: usize| {
+                let x = p.on_tile.outer.points[k].x;
+                (if m.turned { 600_000_000 - x } else { x }) + m.by.nanometres()
+            };
+            // Corners 1 and 2 are the end that leans, 0 and 3 the straight one; turned, below is above.
+            match (end, m.turned) {
+                (true, false) => [x(1), x(2)],
+                (true, true) => [x(2), x(1)],
+                (false, false) => [x(0), x(3)],
+                (false, true) => [x(3), x(0)],
+            }
+        };
+        let (left, right) =
+            if a.turned { ((lean(50), b), (lean(0), a)) } else { ((lean(0), a), (lean(50), b)) };
+        let (ends, starts) = (edge(&left.0, left.1, true), edge(&right.0, right.1, true));
+        assert!((0..2).all(|k| starts[k] - ends[k] >= 2_000_000), "{ends:?}, {starts:?}");
+        let (first, last) = (edge(&left.0, left.1, false), edge(&right.0, right.1, false));
+        assert!(
+            first.iter().all(|x| *x >= 0) && last.iter().all(|x| *x <= 600_000_000),
+            "{first:?}, {last:?}"
+        );
+    }
+
+    #[test]
     fn strips_along_the_tile_lie_above_each_other_and_ends_beside_them() {
         let rip = |from: i64, to: i64| piece(&[(0, from), (600, from), (600, to), (0, to)]);
         let pieces = [rip(0, 100), rip(200, 300)];

@@ -158,6 +158,9 @@ fn a_doorway_places_the_second_room_and_the_field_runs_through() {
     assert_eq!(field.region.shapes.len(), 1);
     // The doors' middles are opposite each other: b's corner is 2100 right and 300 + 400 − 900 down.
     assert_eq!(field.rooms[1].outline.corners()[0].at, at(2100.0, -200.0));
+    // The hole is as deep as its wall, seen from either room.
+    let depths: Vec<_> = field.openings.iter().map(|o| (o.room, o.opening, o.depth)).collect();
+    assert_eq!(depths, [(0, 0, mm(100.0)), (1, 0, mm(100.0))]);
     let apart = Field::new(&[a, b], &[], mm(10.0));
     assert_eq!(apart.expect_err("not joined"), [FieldProblem::Unjoined { room: 1 }]);
 }

@@ -240,7 +240,9 @@ fn rows_that_creep_narrow_the_last_one_by_what_the_forecast_says() {
     // Row 5 is four rows from the line and 2 mm too far out: half a millimetre a row.
     let lies = as_it_lies(&[laid(5, 1214.0, 1214.0)], &set, &floor.product, floor.plan.rows.len(), &|_| 1.0)
         .expect("a reading");
-    assert!((lies.pitch().0 - 303.5).abs() < 1e-9);
+    // Each end tells the pitch to √2 / 4, both together to 1 / 4.
+    let (pitch, sd) = lies.pitch();
+    assert!((pitch - 303.5).abs() < 1e-9 && (sd - 0.25).abs() < 1e-9, "{pitch} ± {sd}");
     // Row 10's near edge is eight rows from the line, so it loses 4 mm.
     for forecast in &lies.last_row {
         assert!((forecast.width - 276.5).abs() < 1e-9 && (forecast.planned - 280.5).abs() < 1e-9);

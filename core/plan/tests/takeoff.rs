@@ -5,7 +5,7 @@ use drylay_plan::field::{Keepout, Opening};
 use drylay_plan::takeoff::bars::{BarsError, cut_to};
 use drylay_plan::takeoff::stock::cut;
 use drylay_plan::takeoff::strips::{Roll, StripsError, lay};
-use drylay_plan::takeoff::{joints, packs, walls};
+use drylay_plan::takeoff::{Rates, TileOrder, joints, packs, walls};
 use drylay_plan::{Along, Choice, Field, FrameField, Offset, Order, Plan, Product, Room};
 
 fn mm(mm: i64) -> Length {
@@ -170,6 +170,21 @@ fn a_strip_longer_than_its_roll_is_joined() {
     let thread = Roll { width: Length::from_nanometres(1), ..roll };
     assert_eq!(lay(&hall, &[Direction::RIGHT], thread, mm(1)), Err(StripsError::TooMany));
     assert_eq!(lay(&Region::default(), &[Direction::RIGHT], roll, mm(1)), Err(StripsError::NoFloor));
+}
+
+#[test]
+fn an_order_is_the_plan_with_breakage_and_spare_tiles_in_whole_cartons() {
+    let mut product = tile(600, 300, 3);
+    product.carton_tiles = Some(7);
+    let rates = |breakage, attic| Rates { breakage, attic };
+    let order = TileOrder::new(&product, 101, rates(0.03, 0.05));
+    // 3.03 are four tiles, 5.05 are six; 111 tiles are sixteen cartons of seven.
+    assert_eq!((order.plan, order.breakage, order.attic), (101, 4, 6));
+    assert_eq!((order.tiles(), order.cartons), (111, Some(16)));
+    let bare = TileOrder::new(&product, 98, rates(0.0, -1.0));
+    assert_eq!((bare.tiles(), bare.cartons), (98, Some(14)), "no rate takes tiles away");
+    product.carton_tiles = None;
+    assert_eq!(TileOrder::new(&product, 98, Rates::default()).cartons, None);
 }
 
 #[test]
