@@ -86,10 +86,11 @@ mod tests {
     /// ANSI A108.02 §§ 4.2 and 4.2.2; DIN 18202 table 3 at 1, 2 and 4 m; BS 8204 under a 2 m straightedge.
     #[test]
     fn what_may_be_chosen_is_what_is_published() {
-        let inch = 25.4;
-        let expected: [(&str, bool, &[(f64, f64)]); 7] = [
-            ("tile-edges-under-15-in", true, &[(inch / 4.0, 120.0 * inch), (inch / 16.0, 12.0 * inch)]),
-            ("tile-edge-15-in-or-more", true, &[(inch / 8.0, 120.0 * inch), (inch / 16.0, 24.0 * inch)]),
+        const INCH: f64 = 25.4;
+        type Expected = (&'static str, bool, &'static [(f64, f64)]);
+        let expected: [Expected; 7] = [
+            ("tile-edges-under-15-in", true, &[(INCH / 4.0, 120.0 * INCH), (INCH / 16.0, 12.0 * INCH)]),
+            ("tile-edge-15-in-or-more", true, &[(INCH / 8.0, 120.0 * INCH), (INCH / 16.0, 24.0 * INCH)]),
             ("din-18202-row-3", false, &[(4.0, 1000.0), (6.0, 2000.0), (10.0, 4000.0)]),
             ("din-18202-row-4", false, &[(3.0, 1000.0), (5.0, 2000.0), (9.0, 4000.0)]),
             ("bs-8204-sr1", false, &[(3.0, 2000.0)]),
