@@ -7,7 +7,7 @@ use drylay_survey::floor::{Aim, Ground, Mesh, Surface, search};
 const SPAN: f64 = 2500.0;
 const SD: f64 = 0.8;
 
-/// A small generator of our own, so that a failure is the same everywhere (Vigna 2016, splitmix64).
+/// A small generator of our own, so that a failure is the same everywhere (SplitMix: Steele, Lea and Flood 2014).
 struct Lots(u64);
 
 impl Lots {
