@@ -183,8 +183,12 @@ def pdfs(check, rng):
             reader = pypdf.PdfReader(io.BytesIO(made[size][f"{name}.pdf"]))
             boxes = {tuple(sorted((float(p.mediabox.width), float(p.mediabox.height)))) for p in reader.pages}
             check.check(all(abs(a - width) < 0.1 and abs(b - height) < 0.1 for a, b in boxes), f"{size}, {name}: {boxes}")
-            text[name] = plain("".join(page.extract_text() for page in reader.pages))
-            for words in ["Küche", "Pond&Söhne", "2026-03-02", f"1/{len(reader.pages)}"]:
+            pages = [plain(page.extract_text()) for page in reader.pages]
+            text[name] = "".join(pages)
+            for k, words in enumerate(pages, 1):
+                check.check(words.endswith(f"{k}/{len(pages)}"), f"{size}, {name}: page {k} of {len(pages)} says so below")
+                check.check("Küche" in words, f"{size}, {name}: page {k} names its job")
+            for words in ["Pond&Söhne", "2026-03-02"]:
                 check.check(words in text[name], f"{size}, {name}: {words}")
         has = lambda name, words: check.check(plain(words) in text[name], f"{size}, {name}: {words}")
         for figure in ["lines", "tax", "total", "deposit", "rest"]:

@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
-/// Papers allocate by the million: this allocator sets all of a job in three quarters of the time.
+/// Papers allocate by the million, which took a fifth of their time with the allocator of the C library.
 #[global_allocator]
 static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
