@@ -57,7 +57,7 @@ impl Tree {
                 let place = format!("{from}/{file}");
                 let text = read(&repository.join(&place))?;
                 put(&tree.join(&place), &text)?;
-                if file.starts_with("src/") {
+                if file.starts_with("src/") && file.ends_with(".rs") {
                     sources.insert(place, text);
                 }
             }
@@ -207,7 +207,7 @@ fn files_below(folder: &Path) -> Result<Vec<String>, String> {
             let path = entry.path();
             if path.is_dir() {
                 waiting.push(path);
-            } else if path.extension().is_some_and(|kind| kind == "rs" || kind == "toml") {
+            } else {
                 let below = path.strip_prefix(folder).unwrap_or(&path);
                 found.push(below.to_string_lossy().replace('\\', "/"));
             }
