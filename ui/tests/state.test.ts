@@ -4,7 +4,7 @@ import { floor } from "../src/fixture/floor.ts";
 import type { ReadingView, RoomView, WallView } from "../src/ipc/types.ts";
 import { parsePlace, writePlace, type Place } from "../src/state/address.ts";
 import { mergePlan } from "../src/state/merge-plan.ts";
-import { nextPair } from "../src/state/walk-order.ts";
+import { nextPair, readingOf, saysElse } from "../src/state/walk-order.ts";
 import { stampWords } from "../src/words/when.ts";
 
 describe("addresses", () => {
@@ -47,6 +47,21 @@ describe("the order of the walk", () => {
     expect(nextPair(room("ABCD", [], { next: [{ from: "B", to: "D", words: "" }] }), null)).toEqual({ from: "B", to: "D" });
     expect(nextPair(room("ABCD", [["C", "A"]]), null)).toEqual({ from: "B", to: "D" });
     expect(nextPair(room("ABCD", [], { verdict: "consistent" }), null)).toBeNull();
+  });
+  it("knows what is kept of a wall or a diagonal, from either end", () => {
+    const walked = room("AB", [["C", "A"]]);
+    expect(readingOf(walked, { from: "A", to: "C" })).toBe(walked.ties[0]);
+    expect(readingOf(walked, { from: "B", to: "C" })).toBe(walked.walls[1]?.reading);
+    expect(readingOf(walked, { from: "C", to: "D" })).toBeNull();
+  });
+  it("a verdict speaks of what is kept, and of nothing that is typed beside it", () => {
+    const walked = room("ABCD", [], { verdict: "consistent" });
+    const wall = { from: "A", to: "B" };
+    expect(saysElse(walked, wall, 1)).toBe(false);
+    expect(saysElse(walked, wall, 2)).toBe(true);
+    expect(saysElse(walked, wall, null)).toBe(true);
+    expect(saysElse(walked, { from: "A", to: "C" }, 2)).toBe(true);
+    expect(saysElse(room("A", [], { verdict: "unsolvable" }), { from: "B", to: "C" }, 2)).toBe(false);
   });
 });
 

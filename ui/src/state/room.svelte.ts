@@ -1,11 +1,11 @@
 // One room as the screens see it, and the walk round it: which distance waits, and what comes after it.
 import { call } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
-import type { RoomEdit, RoomView } from "../ipc/types.ts";
+import type { ReadingView, RoomEdit, RoomView } from "../ipc/types.ts";
 import { LengthEntry, pad } from "../keypad/pad.svelte.ts";
 import { words } from "../words/words.ts";
 import { Ask } from "./ask.svelte.ts";
-import { nextPair, type Pair } from "./walk-order.ts";
+import { nextPair, readingOf, saysElse, type Pair } from "./walk-order.ts";
 
 export class RoomDesk {
   readonly job: string;
@@ -40,6 +40,18 @@ export class RoomDesk {
 
   refusal(at: string): Problem | null {
     return this.refused?.at === at ? this.refused.problem : null;
+  }
+
+  /** The reading that is kept of the waiting distance. */
+  get stored(): ReadingView | null {
+    return this.ask.value && this.waiting ? readingOf(this.ask.value, this.waiting) : null;
+  }
+
+  /** Whether something is typed that the room's verdict does not speak of. */
+  get untaken(): boolean {
+    const { entry, waiting } = this;
+    const view = this.ask.value;
+    return view !== null && waiting !== null && entry !== null && entry.text.trim() !== "" && saysElse(view, waiting, entry.read?.mm ?? null);
   }
 
   /** Opens the keypad for a distance. */

@@ -1,5 +1,5 @@
-// Which distance waits next on a walk round a room.
-import type { RoomView } from "../ipc/types.ts";
+// Which distance waits next on a walk round a room, and what is kept of it already.
+import type { ReadingView, RoomView } from "../ipc/types.ts";
 
 export interface Pair { from: string; to: string }
 
@@ -17,6 +17,18 @@ export function nextPair(room: RoomView, last: Pair | null): Pair | null {
   const [asked] = room.next;
   if (asked) return { from: asked.from, to: asked.to };
   return room.verdict === "loose" || room.verdict === "unsolvable" ? freeDiagonal(room) : null;
+}
+
+/** The reading that is kept of a distance, whichever end it is told from. */
+export function readingOf(room: RoomView, pair: Pair): ReadingView | null {
+  const wall = room.walls.find((one) => joins(one, pair.from, pair.to));
+  return wall ? wall.reading : (room.ties.find((tie) => joins(tie, pair.from, pair.to)) ?? null);
+}
+
+/** Whether a length typed for a distance, `null` where it cannot be read, is none that the room's verdict speaks of. */
+export function saysElse(room: RoomView, pair: Pair, mm: number | null): boolean {
+  const kept = readingOf(room, pair);
+  return kept ? kept.mm !== mm : room.verdict !== "unsolvable";
 }
 
 function freeDiagonal(room: RoomView): Pair | null {

@@ -638,6 +638,8 @@ export const german: Words = {
       given: "Wie gezeichnet",
     },
     signs: { consistent: "✓", given: "✓", recheck: "▲", loose: "○", ambiguous: "◇", unsolvable: "…" },
+    untaken: "Noch nicht übernommen",
+    without: (verdict: string, why: string) => `Ohne das gerade Getippte: ${verdict}. ${why}`,
     detailsOf: (wall: string) => `Mehr zu ${wall}`,
   },
   issues: {

@@ -615,6 +615,8 @@ export const english = {
       given: "As drawn",
     } as Record<string, string>,
     signs: { consistent: "✓", given: "✓", recheck: "▲", loose: "○", ambiguous: "◇", unsolvable: "…" } as Record<string, string>,
+    untaken: "Not taken over yet",
+    without: (verdict: string, why: string) => `Without what is typed now: ${verdict}. ${why}`,
     detailsOf: (wall: string) => `More on ${wall}`,
   },
   issues: {
