@@ -51,10 +51,10 @@ function sideBySide(rooms: readonly RoomCard[]): Laid[] {
 function notesOf({ room, points }: Laid): Note[] {
   const box = boxOfPoints(points);
   const at: Point = [(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2];
-  const sign = words.room.signs[room.verdict] ?? "▲";
-  const fits = { mm: box.x1 - box.x0, atLeast: room.name.length * 8 };
+  const verdict = `${words.room.signs[room.verdict] ?? "▲"} ${words.room.verdicts[room.verdict] ?? room.verdict}`;
+  const fits = (text: string, letter: number) => ({ mm: box.x1 - box.x0, atLeast: text.length * letter });
   return [
-    { at, text: room.name, ink: "ink", size: 17, bold: true, shift: [0, -11], room: fits },
-    { at, text: `${sign} ${words.room.verdicts[room.verdict] ?? room.verdict}`, ink: "soft", size: 14, shift: [0, 11], room: fits },
+    { at, text: room.name, ink: "ink", size: 17, bold: true, shift: [0, -11], room: fits(room.name, 8) },
+    { at, text: verdict, ink: "soft", size: 14, shift: [0, 11], room: fits(verdict, 6) },
   ];
 }
