@@ -4,6 +4,7 @@ import { writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { backStories } from "./back.mjs";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
 import { crewStories } from "./crew.mjs";
 import { floorStories } from "./floor.mjs";
@@ -549,6 +550,7 @@ await floorStories({ story, browser, watch, job, room });
 await moneyStories({ story, browser, watch });
 await papersStories({ story, browser, watch });
 await workStories({ story, browser, watch });
+await backStories({ story, browser, watch });
 
 const practice = (await core("jobs.demo")).id;
 await groundStories({ story, browser, watch, job: practice, room: "kitchen" });

@@ -2,6 +2,7 @@
 import { call } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
 import type { Typed, Units } from "../ipc/types.ts";
+import { back } from "../state/back.ts";
 import { drafts } from "../state/drafts.svelte.ts";
 import { finish, hardwareKey, press, type Key } from "./keys.ts";
 
@@ -78,6 +79,8 @@ class Pad {
   leave: (() => void) | null = null;
   /** What the accent key says. */
   commitWord = $state("");
+  /** Says that it is closed otherwise than by Back. */
+  #closed: (() => void) | null = null;
 
   open(entry: LengthEntry, commitWord: string, commit: () => void, leave: () => void): void {
     const left = this.leave;
@@ -87,12 +90,20 @@ class Pad {
     this.commitWord = commitWord;
     this.commit = commit;
     this.leave = leave;
+    this.#closed ??= back.closes(() => this.#back());
   }
 
   close(entry?: LengthEntry): void {
     if (entry && this.entry !== entry) return;
     drafts.flush();
     this.entry = this.commit = this.leave = null;
+    this.#closed?.();
+    this.#closed = null;
+  }
+
+  #back(): void {
+    this.#closed = null;
+    this.leave?.();
   }
 
   /** Keys typed while no other field has them: a keyboard or a meter fills the waiting field. */

@@ -1,6 +1,9 @@
-// Which screen is open: kept in the address, and with the drafts so that the app opens where it was left.
+// Which screen is open: kept in the address, and with the drafts so that the app opens where it was left, with the
+// screens above it below it in the history.
 import { drafts } from "./drafts.svelte.ts";
 import { parsePlace, writePlace, type Place } from "./address.ts";
+import { back } from "./back.ts";
+import { wayTo } from "./parents.ts";
 
 const draftKey = "place";
 
@@ -9,10 +12,8 @@ class Where {
 
   /** Opens where the app was left, unless the address says otherwise. */
   start(): void {
-    if (location.hash.length <= 2) {
-      const left = drafts.get(draftKey);
-      if (left) history.replaceState(null, "", left);
-    }
+    const left = location.hash.length <= 2 ? drafts.get(draftKey) : "";
+    back.start(left ? wayTo(parsePlace(left)).map(writePlace) : []);
     this.#read();
     addEventListener("hashchange", () => this.#read());
   }

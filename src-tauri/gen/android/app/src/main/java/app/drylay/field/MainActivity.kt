@@ -2,6 +2,8 @@ package app.drylay.field
 
 import android.os.Bundle
 import android.view.View
+import android.webkit.WebView
+import androidx.activity.OnBackPressedCallback
 import androidx.activity.enableEdgeToEdge
 import androidx.core.graphics.Insets
 import androidx.core.view.ViewCompat
@@ -9,7 +11,7 @@ import androidx.core.view.WindowInsetsCompat
 
 /**
  * The one window. The screens reach under the bars and are told where those are (`Bars`); the keyboard makes the window
- * shorter, as it did before windows reached from edge to edge. Back goes back in the screens' own history, by Tauri.
+ * shorter, as it did before windows reached from edge to edge. Back goes back in the screens' own history.
  */
 class MainActivity : TauriActivity() {
   override fun onCreate(savedInstanceState: Bundle?) {
@@ -21,5 +23,20 @@ class MainActivity : TauriActivity() {
       Bars.now = Bars.of(insets, keyboard > 0, resources.displayMetrics.density)
       WindowInsetsCompat.Builder(insets).setInsets(WindowInsetsCompat.Type.ime(), Insets.NONE).build()
     }
+  }
+
+  /**
+   * By a step of the history and not as Tauri does it: `goBack` passes over entries that nobody's finger stood behind, as
+   * those of the touch lock and those below the screen that the app opens on.
+   */
+  override fun onWebViewCreate(webView: WebView) {
+    onBackPressedDispatcher.addCallback(this, object : OnBackPressedCallback(true) {
+      override fun handleOnBackPressed() {
+        if (webView.canGoBackOrForward(-1)) return webView.goBackOrForward(-1)
+        isEnabled = false
+        onBackPressedDispatcher.onBackPressed()
+        isEnabled = true
+      }
+    })
   }
 }
