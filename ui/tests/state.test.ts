@@ -22,6 +22,8 @@ describe("addresses", () => {
   it("the crew has a place of its own", () => expect(parsePlace("#/crew")).toEqual({ screen: "crew" }));
   it.each(places)("there and back: %o", (place) => expect(parsePlace(writePlace(place))).toEqual(place));
   it.each(["", "#", "#/nowhere", "#/job/", "#/%E0%A4%A"])("%s leads to the jobs", (hash) => expect(parsePlace(hash)).toEqual({ screen: "jobs" }));
+  it("a piece without its area leads to the job's plans", () => expect(parsePlace("#/job/j/plan//piece/4-1")).toEqual({ screen: "plan", job: "j", area: null, piece: null }));
+  it("half of a character can be written again", () => expect(writePlace(parsePlace("#/job/a\ud800"))).toBe("#/job/a%EF%BF%BD"));
 });
 
 describe("the order of the walk", () => {

@@ -20,7 +20,7 @@ export function parsePlace(hash: string): Place {
   if (first !== "job" || !job) return { screen: "jobs" };
   if (what === "room" && id && (part === "floor" || part === "base" || part === "heights")) return { screen: part, job, room: id };
   if (what === "room" && id) return { screen: "room", job, room: id };
-  if (what === "plan" || what === "work") return { screen: what, job, area: id || null, piece: piece || null };
+  if (what === "plan" || what === "work") return { screen: what, job, area: id || null, piece: (id && piece) || null };
   if (what === "buy" || what === "quote" || what === "papers") return { screen: what, job };
   return { screen: "job", job };
 }
@@ -55,10 +55,12 @@ function partsOf(place: Place): string[] {
   }
 }
 
+/** Half of a character that takes two has no address of its own: it becomes the sign for what cannot be read. */
 function decode(part: string): string {
+  const whole = part.replace(/[\ud800-\udfff]/gu, "\ufffd");
   try {
-    return decodeURIComponent(part);
+    return decodeURIComponent(whole);
   } catch {
-    return part;
+    return whole;
   }
 }
