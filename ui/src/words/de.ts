@@ -251,6 +251,7 @@ export const german: Words = {
     gap: "Spalt auf der Seite von Reihe 1, Sichtkante bis Wand",
     gapOther: "Spalt auf der anderen Seite, wenn anders",
     gapAsk: "Was zu schneiden ist",
+    planned: "geplant",
     note: "Etwas vermerken",
     noteWhat: "Was es ist",
     kinds: { chipped: "abgeplatzte Rastkante", lippage: "Kante steht hoch", shade: "Farbton", carton: "Paket", other: "anderes" },

@@ -228,6 +228,7 @@ export const english = {
     gap: "Gap on the side of row 1, last face to wall",
     gapOther: "Gap on the other side, if it differs",
     gapAsk: "What to cut",
+    planned: "planned",
     note: "Note something",
     noteWhat: "What it is",
     kinds: { chipped: "chipped locking edge", lippage: "lippage", shade: "shade", carton: "carton", other: "other" },
