@@ -1,12 +1,16 @@
 //! How long a search takes, a figure a line (`name<TAB>seconds`): an L of 30 m² with an island, six rooms of 150 m² one
 //! after another as one field, and a hall of 1,000 m² with six columns, 600 × 300 tile, every wall a few millimetres
 //! out of square; and how long the pieces of one choice take. Run with
-//! `cargo run --release -p drylay-plan --example bench_search`.
+//! `cargo run --release -p drylay-plan --example bench_search`. Besides, how long published cutting lists take.
 
 #![expect(clippy::print_stdout, reason = "the figures are what it is for")]
 
+#[path = "../tests/lists/mod.rs"]
+mod lists;
+
 use drylay_geometry::{Corner, Length, Outline, Point, Ring};
 use drylay_plan::lattice::Lattice;
+use drylay_plan::takeoff::stock::cut_steps;
 use drylay_plan::{
     Along, Choice, Field, Found, FrameField, Keepout, Offset, Opening, Order, Passage, Product, Room, Wish,
     search,
@@ -122,7 +126,11 @@ fn time(name: &str, field: &Field, seconds: f64, thousandths: usize) {
     };
     say("first answer", first);
     say("bound near", near);
-    say("ended", Some(start.elapsed().as_secs_f64()));
+    let ended = start.elapsed().as_secs_f64();
+    say("proven", found.proven.then_some(ended));
+    if found.proven {
+        println!("search {name}: choices tried\t{}", found.tried);
+    }
     println!("search {name}: outcome\t{}", outcome(&found, &tile));
 }
 
@@ -164,8 +172,21 @@ fn pieces() {
     println!("pieces of one choice: how many\t{:.1}", count as f64 / times as f64);
 }
 
+/// The slowest of the published lists, each cut from the fewest bars and proven so.
+fn lists() {
+    let time = |list: &lists::List| {
+        let (pieces, start) = (list.pieces(), Instant::now());
+        let plan = cut_steps(list.bar, &pieces).expect(list.name);
+        assert!(plan.is_proven() && plan.count() == list.fewest, "{} is not cut as is known", list.name);
+        start.elapsed().as_secs_f64()
+    };
+    let slowest = lists::PUBLISHED.iter().map(time).fold(0.0, f64::max);
+    println!("slowest published cutting list\t{slowest:.6}");
+}
+
 fn main() {
     pieces();
+    lists();
     time("L of 30 m² with an island", &one_room(), 10.0, 0);
     time("six rooms, 150 m²", &six_rooms(), 20.0, 0);
     time("hall of 1000 m²", &hall(), 30.0, 15);
