@@ -1,4 +1,4 @@
-//! Times of the floor's searches: a line `name<TAB>seconds` each. `tests/oracles/bench_floor.py` searches the same
+//! Times of the floor's searches, and how much they looked at: a line `name<TAB>figure` each. `tests/oracles/bench_floor.py` searches the same
 //! smaller floor in numpy.
 
 use drylay_geometry::{Length, Point, Ring};
@@ -35,6 +35,12 @@ fn main() {
         let dip = search(&surface, 3048.0, Aim::Worst, &mut |_| true);
         let hump = search(&surface.turned_over(), 3048.0, Aim::Worst, &mut |_| true);
         println!("verdict, {name}\t{:.6}", start.elapsed().as_secs_f64());
+        println!("rectangles, {name}\t{}", dip.looked_at + hump.looked_at);
+        let loose = [&dip, &hump].map(|found| {
+            let worst = found.worst.as_ref().map_or(0.0, |c| c.deviation);
+            (found.bound - worst) / (0.005 * worst).max(0.02)
+        });
+        println!("bound over the worst chord, {name}\t{:.6}", loose[0].max(loose[1]));
         for (which, found) in [("dip", dip), ("hump", hump)] {
             let worst = found.worst.map_or(0.0, |c| c.deviation);
             println!("worst {which}, {name}\t{worst:.6}");
@@ -45,6 +51,11 @@ fn main() {
         let start = Instant::now();
         let done = correct(&mesh, &ground, &z, &job, &mut |_| true);
         println!("correction, {name}\t{:.6}", start.elapsed().as_secs_f64());
+        let gap = job.tolerances[0].gap;
+        println!(
+            "left by the correction, {name}\t{:.6}",
+            done.as_ref().map_or(f64::NAN, |c| c.worst_after / gap)
+        );
         let done = done.map_or((f64::NAN, f64::NAN), |c| (c.cost, c.worst_after));
         eprintln!("  cost {:.3}, worst afterwards {:.4}", done.0, done.1);
     }

@@ -19,7 +19,11 @@ pub(super) fn of(goals: &[&Goal], seen: &Figures) -> String {
 fn line(goal: &Goal, seen: &Figures) -> [String; 6] {
     let ours = seen.seconds(goal.ours);
     let theirs = goal.reference.and_then(|reference| seen.seconds(reference.name));
-    let shown = if goal.aim.is_of_bytes() { bytes } else { time };
+    let shown = match goal.aim {
+        aim if aim.is_counted() => plain,
+        aim if aim.is_of_bytes() => bytes,
+        _ => time,
+    };
     let said = || seen.told(goal.ours).unwrap_or("not measured").to_owned();
     let reference = match (goal.reference, theirs) {
         (None, _) => "none".to_owned(),
@@ -58,6 +62,11 @@ fn joined(cells: &[String; 6], widths: &[usize; 6]) -> String {
         format!("{cell}{}", " ".repeat(missing))
     });
     padded.collect::<Vec<_>>().join("  ").trim_end().to_owned()
+}
+
+/// A number as it is, to four figures behind the point where it is small.
+fn plain(value: f64) -> String {
+    if value.fract() == 0.0 { format!("{value}") } else { format!("{value:.4}") }
 }
 
 /// A time to three figures, in the unit that suits it.
