@@ -122,7 +122,9 @@ fn sum_up(tree: &Tree, fates: &[Fate], only_survivors: bool) -> Result<(), Strin
         (killed, all) = (killed + dead, all + count);
     }
     let timed_out = fates.iter().filter(|fate| fate.ending == Ending::TimedOut).count();
+    let pinned = fates.iter().filter(|fate| fate.is_only_pinned()).count();
     println!("{killed} of {all} killed ({timed_out} of them ran out of time); goal {GOAL} %");
+    println!("{pinned} of these by nothing but the tests that numbers and work stay as they were");
     println!("The list is in {}", tree.results().display());
     if only_survivors || killed * 100 >= GOAL * all {
         Ok(())
