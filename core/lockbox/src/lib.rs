@@ -1,15 +1,21 @@
 //! Where a desktop keeps secrets: the keyring behind the Secret Service (freedesktop.org, Secret Service API 0.2) on the
 //! bus of the session. On other systems there is nothing here, and a device's key stays in its file.
 //!
-//! - A key is put away only into the default keyring, and only while that is open: nobody is asked for a password to
-//!   start a program for the first time. Without one, or where it does not answer within [`PROMPTNESS`], the key goes into
-//!   a file.
-//! - A key that lies there is asked for even if the keyring is shut; the desktop then asks for its password. Who does not
-//!   answer within [`PATIENCE`] is told so.
-//! - The secret goes over the bus encrypted for that session, as the standard has it.
+//! # From a new key to the next start
+//!
+//! 1. The core has drawn a device's key and asks its [`Lockbox`] to put it away. The [`Keyring`] does so only in the default
+//!    keyring, and only while that is open. Without one, or where it does not answer within [`PROMPTNESS`], it says that it
+//!    did not, and the core leaves the key in a file.
+//! 2. The secret goes over the bus encrypted for that session, as the standard has it (`service`). The core keeps the word
+//!    by which it is found again.
+//! 3. At the next start the core asks by that word. If the keyring is shut the desktop asks for its password; whoever does
+//!    not answer within [`PATIENCE`] is told so.
 //!
 //! The window puts keys away; `drylay` only fetches them ([`Keyring::that_only_gives`]): a keeper starts with the machine,
 //! when nobody is there to open a keyring.
+//!
+//! **Invariants.** Nobody is asked for a password to put something away. Nothing waits for the bus for ever. Nothing is
+//! written to a disk here, and a key that is not given is a refusal, never a new key.
 
 use drylay_app::Lockbox;
 use std::time::Duration;

@@ -1,10 +1,18 @@
-//! Papers as PDF: a paper's blocks become a text for typst, which sets it with the faces in `fonts` and nothing else. No
-//! file, no network and no clock is looked at, so the same paper gives the same bytes.
+//! Papers as PDF: a paper's blocks become a text for typst, which sets it with the faces in `fonts` and nothing else.
 //!
-//! [`Typst`] is the press that programs give to the core. `desk` is the world that typst sees, `source` writes a paper's
-//! blocks as its text, `figure` draws plans as paths.
+//! # From blocks to pages
 //!
-//! `paper.typ` has the look: ink on paper, thin lines, one accent, figures of equal width, as on the screens.
+//! 1. A program gives [`Typst`] to the core as its press; the core hands it a [`Paper`].
+//! 2. `source` writes the paper's blocks as a text for typst, plans as paths (`figure`). Words of people go into it as quoted
+//!    strings. `paper.typ` has the look: ink on paper, thin lines, one accent, figures of equal width, as on the screens.
+//! 3. `desk` is the world that typst sees while it sets the text: that text, the look, the paper's pictures, the faces.
+//! 4. What stands above and below every page is set once it is known how many there are, on pages of its own that are laid
+//!    over the others; no block asks where it stands, since then typst would set all of them twice.
+//! 5. The pages become a PDF that bears the paper's title and no date.
+//!
+//! **Invariants.** No file, no network and no clock is looked at: the same paper gives the same bytes. What a person wrote
+//! is never read as markup. Nothing is known of jobs but what stands on the paper. What cannot be set is told in typst's
+//! words and is never half a file.
 
 mod desk;
 mod figure;
