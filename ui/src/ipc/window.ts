@@ -1,4 +1,4 @@
-// The way to the core inside the app's own window: one command, one event stream.
+// The way to the core inside the app's own window: its commands and its events.
 import { convertFileSrc, invoke } from "@tauri-apps/api/core";
 import { listen } from "@tauri-apps/api/event";
 import { words } from "../words/words.ts";
