@@ -1,7 +1,8 @@
 // The straightedge on the drawing, the hatches of the map, and the address of a floor.
 import { describe, expect, it, test } from "vitest";
 import { fit } from "../src/drawing/camera.ts";
-import { hatchOf, profileScene, readable } from "../src/drawing/floor-scene.ts";
+import { profileScene, readable } from "../src/drawing/floor-scene.ts";
+import { bandHatch, spacingOf } from "../src/drawing/hatch.ts";
 import { grabAt, moved, turned, type Edge } from "../src/drawing/grips.ts";
 import type { Note } from "../src/drawing/scene.ts";
 import { parsePlace, writePlace } from "../src/state/address.ts";
@@ -28,8 +29,14 @@ test("a straightedge turned a quarter stands on its middle and keeps its length"
   expect(Math.hypot(b[0] - a[0], b[1] - a[1])).toBeCloseTo(2000, 6);
 });
 
-test("the lower, the denser the hatch, and the highest band has none", () => {
-  expect([0, 1, 2, 3, 4, 5].map((depth) => hatchOf(depth, 5))).toEqual([null, "low1", "low1", "low2", "low3", "low3"]);
+test.each([1, 2, 3, 5, 8])("of %i bands below the highest, each lower one has denser lines, on the drawing as in the key", (deepest) => {
+  for (const off of [false, true]) {
+    const hatches = Array.from({ length: deepest }, (_, i) => bandHatch(i + 1, deepest, off));
+    const apart = hatches.map((hatch) => (hatch ? spacingOf(hatch) : Infinity));
+    expect(apart.every((spacing, i) => i === 0 || spacing < (apart[i - 1] ?? 0))).toBe(true);
+    expect(hatches.every((hatch) => hatch?.startsWith(off ? "off" : "low"))).toBe(true);
+  }
+  expect(bandHatch(0, deepest, false)).toBeNull();
 });
 
 test("the profile draws the floor below the straightedge, with the gap where the core found it", () => {

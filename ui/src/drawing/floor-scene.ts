@@ -2,6 +2,7 @@
 // places with the straightedge laid over them; or the correction: what is put on and taken off.
 import type { FloorMapView, FloorView, Point, WorstView } from "../ipc/types.ts";
 import { words } from "../words/words.ts";
+import { bandHatch } from "./hatch.ts";
 import { distanceToSegment } from "./hit.ts";
 import { boxOfPoints, padded } from "./rings.ts";
 import { ringOf, type Hatch, type Note, type Scene, type Stratum, type Target } from "./scene.ts";
@@ -12,11 +13,10 @@ export const pointId = (id: string): string => `point ${id}`;
 export const stationId = (id: string): string => `station ${id}`;
 export const worstId = (tolerance: number, kind: string): string => `worst ${tolerance} ${kind}`;
 
-/** The hatch of a band, by how deep it is among all. */
-export function hatchOf(depth: number, deepest: number): Hatch | null {
-  if (depth === 0) return null;
-  const share = depth / Math.max(deepest, 1);
-  return share <= 0.4 ? "low1" : share <= 0.75 ? "low2" : "low3";
+/** The hatch of a band: how deep it is among all that are put on, or among all that are taken off. */
+export function hatchOf(band: FloorMapView["bands"][number], map: FloorMapView): Hatch | null {
+  const deepest = Math.max(0, ...map.bands.filter((one) => one.off === band.off).map((one) => one.depth));
+  return bandHatch(band.depth, deepest, band.off);
 }
 
 export interface FloorSights {
@@ -52,13 +52,12 @@ export function floorScene(floor: FloorView, sights: FloorSights): Scene {
 
 function mapStrata(map: FloorMapView | null): Stratum[] {
   if (!map) return [];
-  const deepest = Math.max(0, ...map.bands.map((band) => band.depth));
   const areas = map.bands.flatMap((band): Stratum[] => {
-    const hatch = band.off ? "crossed" : hatchOf(band.depth, deepest);
+    const hatch = hatchOf(band, map);
     return hatch ? [{ rings: band.rings, hatch }] : [];
   });
   const chains = map.contours.flatMap((contour) => contour.chains.map((chain) => ({ outer: chain, holes: [] })));
-  return [...areas, { rings: chains, stroke: "soft", width: 1.25, open: true }];
+  return [...areas, { rings: chains, stroke: "ink", width: 1.5, open: true }];
 }
 
 /** The figure of each line stands once, at the middle of its longest part. */

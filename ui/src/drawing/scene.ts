@@ -4,8 +4,12 @@ import type { Box } from "./camera.ts";
 
 /** Inks are theme tokens, never colours. */
 export type Ink = "ink" | "soft" | "line" | "accent" | "paper" | "wash" | "tint";
-/** Hatches carry meaning without colour: each class of cut has its own; the lower a floor, the denser its lines. */
-export type Hatch = "along" | "across" | "crossed" | "dots" | "waste" | "low1" | "low2" | "low3";
+type Level = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;
+/**
+ * Hatches carry meaning without colour: each class of cut has its own, what is not floor slants the other way, and
+ * the lower a floor (`low`), or the more is taken off it (`off`), the denser its lines.
+ */
+export type Hatch = "along" | "across" | "crossed" | "dots" | "waste" | "void" | `low${Level}` | `off${Level}`;
 
 export interface Stratum {
   readonly rings: readonly Rings[];

@@ -2,6 +2,7 @@
 // large floor is painted a bunch at a time and no frame has to wait for all of it.
 import type { Rings } from "../ipc/types.ts";
 import type { Camera } from "./camera.ts";
+import { levelOf, spacingOf } from "./hatch.ts";
 import type { Look } from "./look.ts";
 import type { Hatch, Stratum } from "./scene.ts";
 
@@ -110,7 +111,7 @@ const cells = new Map<string, HTMLCanvasElement>();
 
 /** A hatch whose spacing stays the same on the screen whatever the camera, anchored to the plan. */
 function hatchOf(ctx: CanvasRenderingContext2D, hatch: Hatch, camera: Camera, look: Look, density: number): CanvasPattern | null {
-  const ink = hatch === "waste" || hatch === "low3" ? look.inks.soft : look.inks.line;
+  const ink = hatch === "waste" || hatch === "void" || levelOf(hatch) ? look.inks.soft : look.inks.line;
   const key = `${hatch} ${ink} ${look.weight} ${density}`;
   let cell = cells.get(key);
   if (!cell) {
@@ -123,11 +124,8 @@ function hatchOf(ctx: CanvasRenderingContext2D, hatch: Hatch, camera: Camera, lo
   return pattern;
 }
 
-/** Pixels between the lines of a hatch. */
-const spacing: Partial<Record<Hatch, number>> = { waste: 12, low1: 18, low2: 11, low3: 7 };
-
 function hatchCell(hatch: Hatch, ink: string, weight: number, density: number): HTMLCanvasElement {
-  const side = Math.round((spacing[hatch] ?? 7) * density);
+  const side = Math.round(spacingOf(hatch) * density);
   const cell = document.createElement("canvas");
   cell.width = cell.height = side;
   const ctx = cell.getContext("2d");
@@ -141,13 +139,20 @@ function hatchCell(hatch: Hatch, ink: string, weight: number, density: number): 
     ctx.stroke();
   };
   const mid = side / 2;
-  if (hatch === "along" || hatch === "crossed") line(0, mid, side, mid);
-  if (hatch === "across" || hatch === "crossed") line(mid, 0, mid, side);
+  const level = levelOf(hatch);
+  const crossed = hatch === "crossed" || level?.off === true;
+  if (hatch === "along" || crossed) line(0, mid, side, mid);
+  if (hatch === "across" || crossed) line(mid, 0, mid, side);
   if (hatch === "dots") ctx.fillRect(mid - weight * density, mid - weight * density, 2 * weight * density, 2 * weight * density);
-  if (hatch === "waste" || hatch === "low1" || hatch === "low2" || hatch === "low3") {
+  if (hatch === "waste" || level?.off === false) {
     line(-side, side, side, -side);
     line(0, side, side, 0);
     line(0, 2 * side, 2 * side, 0);
+  }
+  if (hatch === "void") {
+    line(-side, 0, side, 2 * side);
+    line(0, 0, side, side);
+    line(0, -side, 2 * side, side);
   }
   return cell;
 }
