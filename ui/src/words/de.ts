@@ -664,6 +664,8 @@ export const german: Words = {
     tiles: "Fliesen",
     least: (n: number) => `nicht weniger als ${n}`,
     cartons: "Pakete",
+    toLay: "zu verlegen",
+    orderFrom: "Bruch und Ersatzfliesen kommen dazu: nach „Kauf“ bestellen",
     waste: "Verschnitt",
     percent: (n: number) => `${(n * 100).toLocaleString("de", { minimumFractionDigits: 1, maximumFractionDigits: 1 })} %`,
     firstRow: "Erste Reihe",

@@ -641,6 +641,8 @@ export const english = {
     tiles: "Tiles",
     least: (n: number) => `no fewer than ${n}`,
     cartons: "Cartons",
+    toLay: "to lay",
+    orderFrom: "Breakage and spare tiles come on top: order from Buy",
     waste: "Waste",
     percent: (n: number) => `${(n * 100).toLocaleString("en", { minimumFractionDigits: 1, maximumFractionDigits: 1 })} %`,
     firstRow: "First row",
