@@ -686,6 +686,7 @@ export const german: Words = {
     takeBest: "Anhalten, das Beste bisher nehmen",
     show: "Zeigen",
     breaches: "Gebrochene Regeln",
+    brokenRules: (n: number) => `Regelbrüche: ${n.toLocaleString("de")}`,
     movement: "Bewegungsfugen",
     rulesAsked: "Regeln mit ihrer Quelle",
     instructions: "Außerdem zu tun",

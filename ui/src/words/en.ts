@@ -663,6 +663,7 @@ export const english = {
     takeBest: "Stop, use the best so far",
     show: "Show",
     breaches: "Rules it breaks",
+    brokenRules: (n: number) => `Rules broken: ${n.toLocaleString("en")}`,
     movement: "Movement joints",
     rulesAsked: "Rules with their source",
     instructions: "To be done besides",
