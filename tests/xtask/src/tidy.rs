@@ -1,7 +1,8 @@
-//! What the compiler does not see: which files may lie where, who may know whom, headers, and prose that names paths.
+//! What the compiler does not see: which files may lie where, who may know whom, headers, and prose that names paths,
+//! commands and variables.
 
-use crate::modules;
 use crate::shell::{Outcome, read, root, tracked};
+use crate::{HELP, modules};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -14,16 +15,17 @@ const TOP_LEVEL: &[&str] = &[
     "README.md",
     "clippy.toml",
     "core",
-    "deny.toml",
     "icons",
     "package-lock.json",
     "package.json",
-    "rust-toolchain.toml",
     "rustfmt.toml",
     "src-tauri",
     "tests",
     "ui",
 ];
+
+/// Texts for people, held against what they name.
+const PROSE: [&str; 2] = ["DEVELOPERS.md", "README.md"];
 
 /// Who may know whom: a member's folder, the members it may use, and the packages it must never see.
 struct House {
@@ -114,16 +116,27 @@ pub(crate) fn all() -> Outcome {
             .iter()
             .map(|file| format!("{file}: no crate reaches this file by `mod`.")),
     );
-    found.extend(lost_paths("DEVELOPERS.md")?);
+    let variables = variables(&files)?;
+    for text in PROSE {
+        let Ok(words) = read(&root().join(text)) else {
+            found.push(format!("{text}: is missing."));
+            continue;
+        };
+        let named =
+            lost_paths(&words).chain(lost_commands(&words, HELP)).chain(lost_variables(&words, &variables));
+        found.extend(named.map(|name| format!("{text}: names `{name}`, which does not exist.")));
+    }
     if found.is_empty() { Ok(()) } else { Err(found.join("\n")) }
 }
 
 fn strangers(files: &[String]) -> Vec<String> {
     let tops: BTreeSet<&str> = files.iter().filter_map(|file| file.split('/').next()).collect();
     let allowed = |top: &str| top.starts_with('.') || top.starts_with("LICENSE-") || TOP_LEVEL.contains(&top);
-    tops.iter()
-        .filter(|top| !allowed(top))
+    let strange = tops.iter().filter(|top| !allowed(top));
+    let gone = TOP_LEVEL.iter().filter(|top| !tops.contains(*top));
+    strange
         .map(|top| format!("{top}: has no place in the root (tidy.rs lists what has)."))
+        .chain(gone.map(|top| format!("{top}: tidy.rs gives it a place in the root, and it is not there.")))
         .collect()
 }
 
@@ -211,10 +224,48 @@ fn ignored_tests(files: &[String]) -> Outcome<Vec<String>> {
 }
 
 /// Paths that a text names in backticks and that are not there.
-fn lost_paths(text: &str) -> Outcome<Vec<String>> {
-    let Ok(words) = read(&root().join(text)) else { return Ok(vec![format!("{text}: is missing.")]) };
-    let lost = named_paths(&words).into_iter().filter(|path| !root().join(path).exists());
-    Ok(lost.map(|path| format!("{text}: names `{path}`, which does not exist.")).collect())
+fn lost_paths(words: &str) -> impl Iterator<Item = String> {
+    named_paths(words).into_iter().filter(|path| !root().join(path).exists())
+}
+
+/// Commands of `cargo xtask` that a text names and that the help does not.
+fn lost_commands<'a>(words: &'a str, help: &str) -> impl Iterator<Item = String> + 'a {
+    let known: BTreeSet<String> =
+        help.lines().filter_map(|line| line.strip_prefix("  ")).map(first_word).collect();
+    words
+        .split("cargo xtask ")
+        .skip(1)
+        .map(first_word)
+        .filter(move |word| !word.is_empty() && !known.contains(word))
+        .map(|word| format!("cargo xtask {word}"))
+}
+
+/// The small letters and hyphens that a text begins with.
+fn first_word(text: &str) -> String {
+    text.chars().take_while(|c| c.is_ascii_lowercase() || *c == '-').collect()
+}
+
+/// Variables of ours that a text names and that no source does.
+fn lost_variables<'a>(words: &'a str, known: &'a BTreeSet<String>) -> impl Iterator<Item = String> + 'a {
+    named_variables(words).filter(|name| !known.contains(name))
+}
+
+/// The variables of ours that the sources name: prose is none of them.
+fn variables(files: &[String]) -> Outcome<BTreeSet<String>> {
+    let endings = [".rs", ".mjs", ".ts", ".svelte", ".py", ".kts", ".yml"];
+    let mut found = BTreeSet::new();
+    for file in files.iter().filter(|file| endings.iter().any(|ending| file.ends_with(ending))) {
+        found.extend(named_variables(&read(&root().join(file))?));
+    }
+    Ok(found)
+}
+
+/// The words of a text that are variables of ours.
+fn named_variables(text: &str) -> impl Iterator<Item = String> {
+    let is_part = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '_';
+    text.split(move |c| !is_part(c))
+        .filter(|word| word.len() > 7 && word.starts_with("DRYLAY_"))
+        .map(str::to_owned)
 }
 
 /// The words in backticks that are paths of this repository: with a slash or a known ending. What stands for many
@@ -253,10 +304,13 @@ mod tests {
 
     #[test]
     fn only_known_names_lie_in_the_root() {
-        let files = ["core/a.rs", "notes.txt", ".gitignore", "LICENSE-MIT"].map(str::to_owned);
+        let mut files: Vec<String> = TOP_LEVEL.iter().map(|top| format!("{top}/a.rs")).collect();
+        files.extend([".gitignore", "LICENSE-MIT"].map(str::to_owned));
+        assert!(strangers(&files).is_empty());
+        files[0] = "notes.txt".to_owned();
         let found = strangers(&files);
-        assert_eq!(found.len(), 1);
-        assert!(found[0].starts_with("notes.txt"));
+        assert_eq!(found.len(), 2);
+        assert!(found[0].starts_with("notes.txt") && found[1].starts_with(TOP_LEVEL[0]));
     }
 
     #[test]
@@ -272,5 +326,15 @@ mod tests {
     fn paths_are_told_from_other_quoted_words() {
         let text = "`core/app` and `fn x()` and `Cargo.toml`, `a::b`, `cargo xtask test`, `1/64`, `core/*/src`, `target/x`\n```\n`no/such`\n```\n`ui/src/<area>/x.ts`";
         assert_eq!(named_paths(text), ["core/app", "Cargo.toml", "core", "ui/src"]);
+    }
+
+    #[test]
+    fn commands_and_variables_that_prose_names_must_be_there() {
+        let prose = "`cargo xtask` runs; `cargo xtask same-numbers --x`, cargo xtask tset.";
+        let help = "cargo xtask COMMAND\n\n  app            opens it\n                 --phone: small\n  same-numbers   twice\n";
+        assert_eq!(lost_commands(prose, help).collect::<Vec<_>>(), ["cargo xtask tset"]);
+        let known = named_variables("env(\"DRYLAY_STORE\"), DRYLAY1ABC").collect();
+        let lost: Vec<String> = lost_variables("`DRYLAY_STORE=x` and `DRYLAY_STROE`", &known).collect();
+        assert_eq!(lost, ["DRYLAY_STROE"]);
     }
 }
