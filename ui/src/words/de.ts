@@ -897,6 +897,9 @@ export const german: Words = {
   },
   quote: {
     title: "Angebot",
+    total: "Gesamtsumme",
+    totalSoFar: "Gesamtsumme bisher",
+    soFar: "bisher",
     sums: "Summen",
     cases: "Wenn etwas zutage kommt",
     variants: "Varianten daneben",

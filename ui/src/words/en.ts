@@ -874,6 +874,9 @@ export const english = {
   },
   quote: {
     title: "Quote",
+    total: "Total",
+    totalSoFar: "Total so far",
+    soFar: "so far",
     sums: "Totals",
     cases: "If things come to light",
     variants: "Variants beside it",
