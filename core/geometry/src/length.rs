@@ -112,7 +112,9 @@ impl Length {
         let (feet, units) = (parts / (12 * i64::from(den)), parts % (12 * i64::from(den)));
         let sign = if self.0 < 0 && parts > 0 { "-" } else { "" };
         let inches = inches_text(units, den);
-        if feet == 0 { format!("{sign}{inches}\"") } else { format!("{sign}{feet}' {inches}\"") }
+        // `17' 5/8"` is soon heard as 17 5/8", or as 17' 5": behind feet inches are said even where they are none.
+        let none = if units < i64::from(den.max(1)) && units > 0 { "0 " } else { "" };
+        if feet == 0 { format!("{sign}{inches}\"") } else { format!("{sign}{feet}' {none}{inches}\"") }
     }
 
     fn show_inches(self, den: u8) -> String {
@@ -683,6 +685,9 @@ mod tests {
         assert_eq!(l.show(Notation::Metres(3)), "3.747 m");
         assert_eq!(Length::ZERO.show(Notation::FeetInches(16)), "0\"");
         assert_eq!(Length::from_sixty_fourths(144 * 64 - 1).show(Notation::FeetInches(16)), "12' 0\"");
+        let over_feet = Length::from_sixty_fourths(17 * 12 * 64 + 40);
+        assert_eq!(over_feet.show(Notation::FeetInches(16)), "17' 0 5/8\"", "not to be heard as 17 5/8");
+        assert_eq!(Length::from_sixty_fourths(-(12 * 64 + 4)).show(Notation::FeetInches(16)), "-1' 0 1/16\"");
         assert_eq!(Length::from_nanometres(-1).show(Notation::Inches(64)), "0\"");
         assert_eq!(Length::from_sixty_fourths(-40).show(Notation::FeetInches(64)), "-5/8\"");
     }
