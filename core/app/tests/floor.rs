@@ -53,7 +53,8 @@ const SHEET: &str = r#"{ "drylay": 1, "job": { "name": "Attic" }, "units": "metr
 
 /// A basin of 9 mm in the middle; the rod reads from a plane 1200 mm above the walls.
 fn basin(at: [f64; 2]) -> f64 {
-    let r = ((at[0] - 1500.0).powi(2) + (at[1] - 1000.0).powi(2)).sqrt();
+    let squared = |x: f64| x * x;
+    let r = (squared(at[0] - 1500.0) + squared(at[1] - 1000.0)).sqrt();
     9.0 * (1.0 - r / 900.0).max(0.0)
 }
 

@@ -85,7 +85,8 @@ mod tests {
             for (a, b) in ring.edges() {
                 let (ax, ay) = a.mm();
                 let (bx, by) = b.mm();
-                let middle = (((ax + bx) / 2.0 - 1000.0).powi(2) + ((ay + by) / 2.0 - 500.0).powi(2)).sqrt();
+                let squared = |x: f64| x * x;
+                let middle = (squared((ax + bx) / 2.0 - 1000.0) + squared((ay + by) / 2.0 - 500.0)).sqrt();
                 assert!((middle - diameter / 2.0).abs() < 0.002, "the middle of a side touches: {middle}");
                 assert!(far(&a) - diameter / 2.0 <= STANDS_OFF + 0.002);
             }

@@ -134,7 +134,8 @@ fn spacing(room: &RoomFlatness) -> f64 {
     let mut least = f64::MAX;
     for (i, a) in at.iter().enumerate() {
         for b in &at[i + 1..] {
-            let apart = ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2)).sqrt();
+            let (dx, dy) = (a[0] - b[0], a[1] - b[1]);
+            let apart = (dx * dx + dy * dy).sqrt();
             if apart > 1.0 {
                 least = least.min(apart);
             }

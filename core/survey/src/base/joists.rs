@@ -113,11 +113,12 @@ impl Joist {
     /// What it gives.
     pub fn gives(&self, under: Under, loads: &Loads) -> Given {
         let (long, stiff) = (self.design_span().mm() / INCH, self.e_psi * self.inertia());
-        let uniform = |psf| 5.0 * self.line_load(psf) * long.powi(4) / (384.0 * stiff);
+        let cubed = long * long * long;
+        let uniform = |psf| 5.0 * self.line_load(psf) * (cubed * long) / (384.0 * stiff);
         let inches = match under {
             Under::Live => uniform(loads.live),
             Under::All => uniform(loads.all()),
-            Under::Point(pounds) => pounds * long.powi(3) / (48.0 * stiff),
+            Under::Point(pounds) => pounds * cubed / (48.0 * stiff),
         };
         let ratio = if inches > 0.0 { long / inches } else { f64::INFINITY };
         Given { deflection_mm: inches * INCH, ratio }

@@ -500,7 +500,8 @@ mod tests {
     }
 
     fn basin(x: f64, y: f64) -> f64 {
-        let r = ((x - 2000.0).powi(2) + (y - 1500.0).powi(2)).sqrt();
+        let squared = |x: f64| x * x;
+        let r = (squared(x - 2000.0) + squared(y - 1500.0)).sqrt();
         -12.0 * (1.0 - r / 1300.0).max(0.0)
     }
 
