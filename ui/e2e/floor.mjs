@@ -83,7 +83,7 @@ export async function floorStories({ story, browser, watch, job, room }) {
 
   await story.step("a slip is put right, and who typed what before is shown", async () => {
     await page.getByRole("button", { name: /^Point ?2/ }).tap();
-    await page.getByRole("button", { name: /^Put right/ }).first().tap();
+    await page.getByRole("button", { name: /^Correct\b/ }).first().tap();
     await keys(page, "4 5 1/4");
     await button("Next").tap();
     await page.getByText(/^before: 45 3\/8/).waitFor();
@@ -150,7 +150,7 @@ export async function floorStories({ story, browser, watch, job, room }) {
     await page.getByRole("application").waitFor();
     await tabTo(page, "Floor.");
     await page.keyboard.press("ArrowRight");
-    await page.getByRole("button", { name: /^Put right/ }).first().waitFor();
+    await page.getByRole("button", { name: /^Correct\b/ }).first().waitFor();
     for (const theme of ["light", "dark", "daylight"]) {
       await page.evaluate((chosen) => (document.documentElement.dataset.theme = chosen), theme);
       await page.waitForTimeout(60);

@@ -268,7 +268,7 @@ export async function workStories({ story, browser, watch }) {
     await page.getByLabel("Until, such as 2026-03-14", { exact: true }).fill("2020-03-14");
     await inspect("Work, a point that is written");
     await button("Keep the point").tap();
-    await page.getByText("The day is over: Ana fixes it, until 2020-03-14").waitFor();
+    await page.getByText("Overdue: Ana fixes it, until 2020-03-14").waitFor();
     await button("Signed by this name").tap();
     await page.getByText("Nobody has signed.").waitFor();
     await page.getByLabel("Name of whoever takes it over", { exact: true }).fill("C. Ferry");

@@ -53,7 +53,7 @@ pub const ENGLISH: &[Entry] = &[
     ("base.asked_carry", "Carries through as a movement joint: {what}.", ""),
     ("base.asked_days", "A moisture test may be {days} days old when laying begins.", ""),
     ("base.asked_deflection", "Joists give at most L/{ratio} under {under}.", ""),
-    ("base.asked_difference", "Subfloor and flooring differ by at most {limit} % in moisture.", ""),
+    ("base.asked_difference", "Subfloor and flooring differ by at most {limit}% in moisture.", ""),
     ("base.asked_fixing", "Sheathing fixed: {fixing}.", ""),
     ("base.asked_moisture", "At most {limit}.", ""),
     ("base.asked_not_over", "Not over: {what}.", ""),
@@ -70,12 +70,12 @@ pub const ENGLISH: &[Entry] = &[
     ),
     (
         "base.difference_held",
-        "Subfloor and flooring differ by {found} % in moisture; {limit} % is allowed.",
+        "Subfloor and flooring differ by {found}% in moisture; {limit}% is allowed.",
         "",
     ),
     (
         "base.difference_over",
-        "Subfloor and flooring differ by {found} % in moisture; {limit} % is allowed.",
+        "Subfloor and flooring differ by {found}% in moisture; {limit}% is allowed.",
         "Let the flooring lie in the room, or the subfloor dry, and read both again.",
     ),
     (
@@ -431,7 +431,7 @@ pub const ENGLISH: &[Entry] = &[
     (
         "papers.lacks",
         "{paper} cannot be made yet.",
-        "{what} The list of papers leads to where it is put right.",
+        "{what} The list of papers leads to where it is corrected.",
     ),
     (
         "papers.no_press",
@@ -966,7 +966,7 @@ pub const ENGLISH: &[Entry] = &[
     ("sheet.same_name", "{name} is used twice; first at {first}.", "Give each a name of its own."),
     (
         "shop.percent",
-        "{found} is not a rate in per cent.",
+        "{found} is not a rate in percent.",
         "Write a number from 0 to 100, such as 3 or 7.5, or leave it empty.",
     ),
     (
@@ -984,7 +984,7 @@ pub const ENGLISH: &[Entry] = &[
         "{name} is not planned yet, so it is not counted here.",
         "Open its plan and accept it.",
     ),
-    ("sheet.percent", "{found} is not a rate in per cent.", "Write a number from 0 to 100, such as 8.25."),
+    ("sheet.percent", "{found} is not a rate in percent.", "Write a number from 0 to 100, such as 8.25."),
     ("sheet.unknown_area", "There is no area {name}.", "Name one of the sheet's areas."),
     ("call.unknown", "Nothing is asked about {name}.", "Ask about one of the things of the list."),
     ("call.year", "“{found}” is not a year.", "Write it with four digits, such as 1974, or leave it empty."),

@@ -100,7 +100,7 @@ fn a_base_is_said_judged_put_right_and_taken_out() {
     // The jambs of its opening are undercut.
     assert!(told(&view, "stop").iter().any(|m| m.starts_with("Lead paint is presumed present")));
     assert!(
-        view["asked"].to_string().contains("At most 85 % RH in the slab")
+        view["asked"].to_string().contains("At most 85% RH in the slab")
             && view["asked"].to_string().contains("data sheet, B")
     );
 
@@ -153,7 +153,7 @@ fn holes_carry_place_day_and_edition_and_only_what_is_complete_counts() {
     assert_eq!(of(&view, "test")[0]["places"], json!([[500.0, 700.0]]));
     assert_eq!(told(&view, "fail"), Vec::<String>::new(), "{view}");
     assert!(
-        told(&view, "pass").iter().any(|m| m.starts_with("Dry enough by in-slab probes: at most 80 %")),
+        told(&view, "pass").iter().any(|m| m.starts_with("Dry enough by in-slab probes: at most 80%")),
         "{view}"
     );
     // Drilling waits for what lies in the slab.
@@ -280,7 +280,7 @@ fn what_the_product_asks_and_its_underlayments_are_typed_with_where_that_stands(
     (fields["humidity_percent"], fields["floats"]) = (json!("75.5"), json!("yes"));
     let view = site.put("base", "limits", None, fields.clone());
     assert_eq!(of(&view, "limits")[0]["fields"], fields);
-    assert!(view["asked"].to_string().contains("At most 75.5 % RH in the slab"), "{view}");
+    assert!(view["asked"].to_string().contains("At most 75.5% RH in the slab"), "{view}");
     // Figures without their source are none, and what stood stays.
     assert_eq!(
         site.refused("base", "limits", json!({ "humidity_percent": "90" })),

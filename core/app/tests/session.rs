@@ -321,7 +321,7 @@ fn what_breaks_and_what_stays_is_added_to_what_is_bought() {
     let (breakage, attic) = ((plan * 3).div_ceil(100), (plan * 75).div_ceil(1000));
     assert_eq!(line["quantity"].as_u64(), Some(plan + breakage + attic));
     let said = steps(&line);
-    assert!(said.contains(&("For breakage: 3 % of them, the shop's rate".to_owned(), breakage)), "{said:?}");
+    assert!(said.contains(&("For breakage: 3% of them, the shop's rate".to_owned(), breakage)), "{said:?}");
 
     // The job's own rate goes before the shop's, and a new job takes the shop's along.
     let view = call(&session, "jobs.edit", json!({ "job": demo, "breakage": "10" }));

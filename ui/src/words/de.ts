@@ -192,7 +192,7 @@ export const german: Words = {
     change: "Ändern",
     mends: (who: string) => `${who} richtet es`,
     untilDay: (day: string) => `bis ${day}`,
-    late: (what: string) => `▲ Der Tag ist vorbei: ${what}`,
+    late: (what: string) => `▲ Überfällig: ${what}`,
     add: "Einen Punkt aufschreiben",
     ready: "Was der Auftrag selbst sagt",
     readyHint: "Was einem Schritt fehlt, und ungeklärte Notizen. Nehmen, was auf die Liste gehört.",

@@ -1407,8 +1407,11 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
         "grout.leave_apart",
         "Über diesen Boden nicht mit dem Ausgang verbunden: durch seine eigene Tür hinausgehen.",
     ),
-    ("grout.leave_by", "Über Abschnitt {section} hinausgehen."),
-    ("grout.leave_narrow", "Über Abschnitt {section} hinausgehen; der Rand ist schmal, auf Nasses achten."),
+    ("grout.leave_by", "Der Weg hinaus geht über Abschnitt {section}."),
+    (
+        "grout.leave_narrow",
+        "Der Weg hinaus geht über Abschnitt {section}; der Rand ist schmal, auf Nasses achten.",
+    ),
     ("grout.leave_out", "Der letzte: durch den Ausgang hinausgehen."),
     (
         "grout.longer",

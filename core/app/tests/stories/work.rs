@@ -310,7 +310,7 @@ fn two_people_a_day_apart_meet_and_the_record_reads_as_it_happened() {
         ("10 pieces laid", "Ben"),
         ("4 pieces cut", "Ben"),
         ("5 pieces laid", "Ana"),
-        ("Piece 2-5 spoilt", "Ana"),
+        ("Piece 2-5 spoiled", "Ana"),
     ] {
         assert!(told.contains(&(words.to_owned(), by.to_owned())), "{words} by {by}: {told:?}");
     }
