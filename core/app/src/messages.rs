@@ -334,15 +334,27 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("heights.end_strip", "{id}: end cap, {long}.", ""),
     ("heights.fixture_after", "{name}: {after} above the finished floor.", ""),
+    ("heights.fixture_after_below", "{name}: {after} below the finished floor.", ""),
     ("heights.fixture_fits", "{name}: {after} above the finished floor, as it must be.", ""),
+    ("heights.fixture_fits_below", "{name}: {after} below the finished floor, as it must be.", ""),
     (
         "heights.fixture_over",
         "{name}: {after} above the finished floor, {by} more than it may be.",
         "Change its height, or the stack; whoever is licensed for it decides.",
     ),
     (
+        "heights.fixture_over_below",
+        "{name}: {after} below the finished floor, {by} higher than it may be.",
+        "Change its height, or the stack; whoever is licensed for it decides.",
+    ),
+    (
         "heights.fixture_short",
         "{name}: {after} above the finished floor, {by} less than it must be.",
+        "Change its height, or choose a thinner stack; whoever is licensed for it decides.",
+    ),
+    (
+        "heights.fixture_short_below",
+        "{name}: {after} below the finished floor, {by} lower than it must be.",
         "Change its height, or choose a thinner stack; whoever is licensed for it decides.",
     ),
     (

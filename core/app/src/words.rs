@@ -502,6 +502,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("chalk.even", "Along {left}–{right} the same spacer goes everywhere; row {row} is {rip} wide there."),
     ("chalk.line", "The chalk line is the far edge of row {row}."),
     ("chalk.off_wall", "off wall {left}–{right}, along it from {left}"),
+    ("chalk.off_wall_of", "off wall {left}–{right} of {room}, along it from {left}"),
     (
         "chalk.pitch_half",
         "Spacing (tile and joint) {along} along and {across} across the rows; only one of them measured.",
@@ -1035,6 +1036,10 @@ pub const ENGLISH: &[(&str, &str)] = &[
         "Wall {left}–{right} is known to ± {doubt}; the cut has {gap} of room to the gap and {trim} to the trim's edge.",
     ),
     (
+        "why.fits_exact",
+        "Wall {left}–{right} counts as exact: the chalk line hangs on it, or its room was drawn and not measured; if so, measure the gap first. The cut has {gap} of room to the gap and {trim} to the trim's edge.",
+    ),
+    (
         "why.gap",
         "Wall {left}–{right} is known to ± {doubt} only, and the clearance leaves {gap}. Measure the gap, or give the tile more clearance.",
     ),
@@ -1229,7 +1234,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ),
     (
         "stock.from",
-        "Left is what was delivered less what was used and broken. A spoiled piece counts a tile of its own. {percent}% of what is still needed is counted as breakage.",
+        "Used is every tile that was opened, broken ones among them; left is what was delivered less that. A spoiled piece counts a tile of its own. {percent}% of what is still needed is counted as breakage.",
     ),
     (
         "stock.no_attic",

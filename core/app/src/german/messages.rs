@@ -355,15 +355,27 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     ("heights.end_strip", "{id}: Abschlussprofil, {long}.", ""),
     ("heights.fixture_after", "{name}: {after} über dem fertigen Boden.", ""),
+    ("heights.fixture_after_below", "{name}: {after} unter dem fertigen Boden.", ""),
     ("heights.fixture_fits", "{name}: {after} über dem fertigen Boden, wie es sein muss.", ""),
+    ("heights.fixture_fits_below", "{name}: {after} unter dem fertigen Boden, wie es sein muss.", ""),
     (
         "heights.fixture_over",
         "{name}: {after} über dem fertigen Boden, {by} mehr als erlaubt.",
         "Seine Höhe ändern, oder den Aufbau; wer dafür zugelassen ist, entscheidet.",
     ),
     (
+        "heights.fixture_over_below",
+        "{name}: {after} unter dem fertigen Boden, {by} höher als erlaubt.",
+        "Seine Höhe ändern, oder den Aufbau; wer dafür zugelassen ist, entscheidet.",
+    ),
+    (
         "heights.fixture_short",
         "{name}: {after} über dem fertigen Boden, {by} weniger als nötig.",
+        "Seine Höhe ändern, oder einen dünneren Aufbau wählen; wer dafür zugelassen ist, entscheidet.",
+    ),
+    (
+        "heights.fixture_short_below",
+        "{name}: {after} unter dem fertigen Boden, {by} tiefer als nötig.",
         "Seine Höhe ändern, oder einen dünneren Aufbau wählen; wer dafür zugelassen ist, entscheidet.",
     ),
     (

@@ -515,6 +515,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("chalk.even", "Entlang {left}–{right} geht überall derselbe Keil; Reihe {row} ist dort {rip} breit."),
     ("chalk.line", "Die Schnurlinie ist die ferne Kante von Reihe {row}."),
     ("chalk.off_wall", "von der Wand {left}–{right} ab, entlang ihr von {left}"),
+    ("chalk.off_wall_of", "von der Wand {left}–{right} in {room} ab, entlang ihr von {left}"),
     ("chalk.pitch_half", "Teilung {along} längs und {across} quer zu den Reihen; nur eine davon gemessen."),
     (
         "chalk.pitch_label",
@@ -1096,6 +1097,10 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
         "Wand {left}–{right} ist auf ± {doubt} bekannt; der Schnitt hat {gap} Spiel bis zum Abstand und {trim} bis zum Rand der Leiste.",
     ),
     (
+        "why.fits_exact",
+        "Wand {left}–{right} gilt als genau: Die Schnurlinie hängt an ihr, oder ihr Raum wurde gezeichnet und nicht gemessen; dann zuerst den Abstand messen. Der Schnitt hat {gap} Spiel bis zum Abstand und {trim} bis zum Rand der Leiste.",
+    ),
+    (
         "why.gap",
         "Wand {left}–{right} ist nur auf ± {doubt} bekannt, und das Spiel lässt {gap}. Den Spalt messen, oder der Fliese mehr Spiel geben.",
     ),
@@ -1302,7 +1307,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ),
     (
         "stock.from",
-        "Übrig ist, was geliefert wurde, weniger Verbrauchtes und Zerbrochenes. Ein verdorbenes Stück zählt eine eigene Fliese. {percent} % dessen, was noch kommt, wird als Bruch gerechnet.",
+        "Verbraucht ist jede geöffnete Fliese, zerbrochene eingeschlossen; übrig ist, was geliefert wurde, weniger das. Ein verdorbenes Stück zählt eine eigene Fliese. {percent} % dessen, was noch kommt, wird als Bruch gerechnet.",
     ),
     (
         "stock.no_attic",

@@ -71,7 +71,13 @@ fn from_wall(area: &PlannedArea, f: &FromWall, units: Units) -> WallMarkView {
         at: at(f.at),
         off: units.planned(f.off),
         along: units.planned(f.along),
-        words: say("chalk.off_wall", &[("left", &left), ("right", &right)]),
+        words: match area.rooms.len() {
+            1 => say("chalk.off_wall", &[("left", &left), ("right", &right)]),
+            _ => {
+                let room = room_title(area, f.wall.room);
+                say("chalk.off_wall_of", &[("left", &left), ("right", &right), ("room", room)])
+            }
+        },
     }
 }
 

@@ -12,7 +12,7 @@ use super::subfloor::{Findings, Site, Standing, Topic, exact};
 use super::{Answer, show_mm};
 use crate::Problem;
 use crate::words::say as in_words;
-use drylay_document::sheet::{self, FixtureKind, NextFloor, Opening, Sheet};
+use drylay_document::sheet::{self, FixtureKind, NextFloor, Opening, Sheet, Units};
 use drylay_geometry::Length;
 use drylay_survey::base::heights::{
     Beyond, Door, Fixture, Over, Transition, over, stem_gap, tight_ramp, transition,
@@ -119,7 +119,7 @@ fn tell_stack(parts: &[Part], stack: Option<Length>, findings: &mut Findings) {
     let units = findings.units;
     match stack {
         Some(stack) => {
-            let of = names(&|(name, t)| Some(format!("{name} {}", exact((*t)?, units))));
+            let of = names(&|(name, t)| Some(format!("{} {name}", exact((*t)?, units))));
             let says = Problem::new("heights.stack", "").with("stack", exact(stack, units)).with("parts", of);
             findings.note((Topic::Stack, Standing::Note), "", says, None);
         }
@@ -379,9 +379,7 @@ fn fixture(
     let source = thing.source.clone();
     for (word, by) in bad {
         let Some(by) = by else { continue };
-        let says = Problem::new(&format!("heights.fixture_{word}"), "")
-            .with("name", name_of(thing))
-            .with("after", exact(fitted.after, units))
+        let says = after(&format!("heights.fixture_{word}"), thing, fitted.after, units)
             .with("by", exact(by, units));
         findings.note((Topic::Fixture, Standing::Fail), &thing.id, says, source.clone());
     }
@@ -391,8 +389,7 @@ fn fixture(
             true => ("heights.fixture_fits", Standing::Pass),
             false => ("heights.fixture_after", Standing::Note),
         };
-        let says =
-            Problem::new(code, "").with("name", name_of(thing)).with("after", exact(fitted.after, units));
+        let says = after(code, thing, fitted.after, units);
         findings.note((Topic::Fixture, standing), &thing.id, says, source);
     }
     FixtureHeights {
@@ -403,6 +400,15 @@ fn fixture(
         over: fitted.over.map(Length::mm),
         uneven: fitted.uneven.map(Length::mm),
     }
+}
+
+/// Where a fixture lies by then. What is below the finished floor is said so, without a sign before its figure.
+fn after(code: &str, thing: &sheet::Fixture, after: Length, units: Units) -> Problem {
+    // A step's rise has a direction of its own.
+    let is_below = after < Length::ZERO && code != "heights.fixture_uneven";
+    let (code, after) =
+        if is_below { (format!("{code}_below"), after.abs()) } else { (code.to_owned(), after) };
+    Problem::new(&code, "").with("name", name_of(thing)).with("after", exact(after, units))
 }
 
 fn tell_limit(
