@@ -1,9 +1,10 @@
 // The straightedge on the drawing, the hatches of the map, and the address of a floor.
 import { describe, expect, it, test } from "vitest";
 import { fit } from "../src/drawing/camera.ts";
-import { profileScene, readable } from "../src/drawing/floor-scene.ts";
+import { floorScene, profileScene, readable } from "../src/drawing/floor-scene.ts";
 import { bandHatch, spacingOf } from "../src/drawing/hatch.ts";
 import { grabAt, moved, turned, type Edge } from "../src/drawing/grips.ts";
+import type { FloorView } from "../src/ipc/types.ts";
 import type { Note } from "../src/drawing/scene.ts";
 import { parsePlace, writePlace } from "../src/state/address.ts";
 
@@ -70,6 +71,20 @@ describe("figures of a floor", () => {
     const [, far] = least(note(0, 0, "1/16", [-13, 0]), note(300, 0, "1/16"));
     expect(near).toBeCloseTo((8 * 0.27 * 14 + 3 + 13) / 300, 9);
     expect(far).toBeCloseTo((8 * 0.27 * 14 + 3 - 13) / 300, 9);
+  });
+
+  it("that show at a scale of their own show no sooner", () => {
+    const [, line] = readable([note(0, 0, "1/16"), { ...note(5000, 5000, "1/8"), room: { mm: 600, atLeast: 56 } }]);
+    expect(line?.room).toEqual({ mm: 1, atLeast: 56 / 600 });
+  });
+
+  it("of a line of one height stand where no reading is", () => {
+    const read = [[0, 0], [1000, 0], [2000, 0]].map(([x = 0, y = 0], i) => ({ id: `${i}`, label: `${i}`, at: [x, y], z: 0, text: "3/16", words: "" }));
+    const map = { step_text: "", bands: [], contours: [{ text: "1/8", chains: [[0, 0, 1000, 0, 2000, 0]] }] };
+    const floor = { name: "", verdict_words: "", read_words: "", outline: null, points: read, stations: [], keepouts: [], straightedges: [], again: [], correction: null, map } as unknown as FloorView;
+    const { notes } = floorScene(floor, { kind: "heights", worst: null, reading: null });
+    expect(notes.map((one) => one.text)).toEqual(["3/16", "3/16", "3/16", "1/8"]);
+    expect(notes[3]?.at[0]).toBe(500);
   });
 
   it("at one place show once", () => {

@@ -35,19 +35,29 @@ export function floorScene(floor: FloorView, sights: FloorSights): Scene {
   return {
     box: padded(box, size * 0.02),
     strata: [
-      ...(floor.outline ? [{ rings: [ringOf(floor.outline)], fill: "tint" } as Stratum] : []),
+      ...groundStrata(floor),
       ...mapStrata(map),
-      { rings: floor.keepouts.map((ring) => ringOf(ring)), fill: "paper", hatch: "waste", stroke: "ink", width: 1.75 },
+      { rings: floor.keepouts.map((ring) => ringOf(ring)), fill: "paper", hatch: "void", stroke: "ink", width: 1.75 },
       ...(floor.outline ? [{ rings: [ringOf(floor.outline)], stroke: "ink", width: 3.5 } as Stratum] : []),
       ...stationStrata(floor, size),
       ...gapStrata(floor),
       ...(sights.kind === "work" ? damStrata(floor) : sights.worst ? edgeStrata(sights.worst, size) : []),
     ],
     dims: [],
-    notes: sights.kind === "work" ? workNotes(floor) : [...contourNotes(map), ...pointNotes(floor), ...worstNotes(sights.worst)],
+    notes: sights.kind === "work" ? workNotes(floor) : heightNotes(floor, sights.worst),
     targets: targetsOf(floor),
     told: words.floor.told(floor.name, floor.verdict_words, floor.read_words),
   };
+}
+
+/** The floor as far as it was read; what lies between the outermost readings and the walls is dotted. */
+function groundStrata(floor: FloorView): Stratum[] {
+  if (!floor.outline) return [];
+  const rings = [ringOf(floor.outline)];
+  if (!floor.map) return [{ rings, fill: "tint" }];
+  const read = floor.map.bands.flatMap((band) => band.rings);
+  // Bands meet without a seam: each is drawn with an edge of its own ground.
+  return [{ rings, fill: "paper", hatch: "dots" }, { rings: read, fill: "tint", stroke: "tint", width: 1 }];
 }
 
 function mapStrata(map: FloorMapView | null): Stratum[] {
@@ -60,20 +70,39 @@ function mapStrata(map: FloorMapView | null): Stratum[] {
   return [...areas, { rings: chains, stroke: "ink", width: 1.5, open: true }];
 }
 
-/** The figure of each line stands once, at the middle of its longest part. */
-function contourNotes(map: FloorMapView | null): Note[] {
-  return (map?.contours ?? []).flatMap((contour): Note[] => {
+/** What is read stands before what only follows from it. */
+function heightNotes(floor: FloorView, worst: WorstView | null): Note[] {
+  const read = [...worstNotes(worst), ...pointNotes(floor)];
+  return readable([...read, ...contourNotes(floor.map, read)]);
+}
+
+/** The figure of each line stands once, on its longest part, where it is clear of the others at the smallest scale. */
+function contourNotes(map: FloorMapView | null, read: readonly Note[]): Note[] {
+  const taken = [...read];
+  for (const contour of map?.contours ?? []) {
     const longest = contour.chains.reduce<number[]>((best, chain) => (chain.length > best.length ? chain : best), []);
-    const middle = Math.floor(longest.length / 4) * 2;
-    const [x, y] = [longest[middle], longest[middle + 1]];
-    if (x === undefined || y === undefined) return [];
-    return [{ at: [x, y], text: contour.text.replace('"', ""), ink: "soft", size: 12, ground: "tint", room: { mm: 600, atLeast: 56 } }];
+    const notes = placesAlong(longest).map((at): Note => ({ at, text: contour.text.replace('"', ""), ink: "soft", size: 12, ground: "tint", room: { mm: 600, atLeast: 56 } }));
+    const needs = notes.map((note) => scaleAmong(note, taken));
+    const best = notes[needs.indexOf(Math.min(...needs))];
+    if (best) taken.push(best);
+  }
+  return taken.slice(read.length);
+}
+
+/** The corners of a line and the middles between them, from its own middle outward. */
+function placesAlong(chain: readonly number[]): Point[] {
+  const corners = Array.from({ length: Math.floor(chain.length / 2) }, (_, i): Point => [chain[2 * i] ?? 0, chain[2 * i + 1] ?? 0]);
+  const places = corners.flatMap((corner, i): Point[] => {
+    const next = corners[i + 1];
+    return next ? [corner, [(corner[0] + next[0]) / 2, (corner[1] + next[1]) / 2]] : [corner];
   });
+  const middle = (places.length - 1) / 2;
+  return places.map((at, i) => ({ at, away: Math.abs(i - middle) })).sort((a, b) => a.away - b.away).map(({ at }) => at);
 }
 
 function pointNotes(floor: FloorView): Note[] {
   const again = new Set(floor.again);
-  const notes = floor.points.map((point): Note => ({
+  return floor.points.map((point): Note => ({
     at: point.at,
     text: point.text,
     ink: again.has(point.id) || point.z === null ? "accent" : "ink",
@@ -82,24 +111,28 @@ function pointNotes(floor: FloorView): Note[] {
     ground: "tint",
     shift: offWalls(floor, point.at),
   }));
-  return readable(notes);
 }
 
 /** Two figures that run into each other read as a third: the later one shows only where the plan is large enough for both. */
 export function readable(notes: readonly Note[]): Note[] {
   return notes.map((note, i) => {
-    const scales = notes.slice(0, i).map((other) => scaleForBoth(note, other));
-    const least = Math.max(0, ...scales);
+    const own = note.room ? note.room.atLeast / note.room.mm : 0;
+    const least = Math.max(own, scaleAmong(note, notes.slice(0, i)));
     return least > 0 ? { ...note, room: { mm: 1, atLeast: least } } : note;
   });
+}
+
+/** Pixels for a millimetre from which on a figure stands clear of all that are there already. */
+function scaleAmong(note: Note, others: readonly Note[]): number {
+  return Math.max(0, ...others.map((other) => scaleForBoth(note, other)));
 }
 
 /** Pixels for a millimetre from which on two figures stand clear of each other. */
 function scaleForBoth(one: Note, other: Note): number {
   const [[x, y], [right, down]] = [one.shift ?? [0, 0], other.shift ?? [0, 0]];
-  const wide = (one.text.length + other.text.length) * 0.27 * one.size + 3;
+  const wide = (one.text.length * one.size + other.text.length * other.size) * 0.27 + 3;
   const across = scaleApart(one.at[0] - other.at[0], x - right, wide);
-  return Math.min(across, scaleApart(one.at[1] - other.at[1], y - down, one.size));
+  return Math.min(across, scaleApart(one.at[1] - other.at[1], y - down, Math.max(one.size, other.size)));
 }
 
 /** The scale from which on two places that are `mm` and beside that `pixels` apart have `need` pixels between them. */
@@ -165,7 +198,7 @@ function workNotes(floor: FloorView): Note[] {
   const changes = floor.correction?.changes ?? [];
   const patches = floor.correction?.patches ?? [];
   return [
-    ...changes.map((change): Note => ({ at: change.at, text: change.text, ink: "ink", size: 14, bold: true, ground: "tint", shift: offWalls(floor, change.at) })),
+    ...readable(changes.map((change): Note => ({ at: change.at, text: change.text, ink: "ink", size: 14, bold: true, ground: "tint", shift: offWalls(floor, change.at) }))),
     ...patches.map((patch): Note => ({ at: patch.at, text: patch.letter, ink: "accent", size: 15, ringed: true, shift: [0, -24] })),
   ];
 }

@@ -74,7 +74,7 @@ function openingStrata(room: RoomView): Stratum[] {
 
 function keepoutStrata(room: RoomView): Stratum[] {
   const rings = room.keepouts.filter((keepout) => keepout.outline.length > 2).map((keepout) => ringOf(keepout.outline));
-  return [{ rings, fill: "paper", hatch: "waste", stroke: "ink", width: 1.75 }];
+  return [{ rings, fill: "paper", hatch: "void", stroke: "ink", width: 1.75 }];
 }
 
 /** Ticks where a wall was read from its string, and crosses where a thing is a point. */
