@@ -7,6 +7,9 @@ import { distanceToSegment } from "./hit.ts";
 import { boxOfPoints, padded } from "./rings.ts";
 import { ringOf, type Hatch, type Note, type Scene, type Stratum, type Target } from "./scene.ts";
 
+/** A figure nearer to a wall than this would cut its line, mm. */
+const nearWall = 170;
+
 export type FloorSheetKind = "heights" | "work";
 
 export const pointId = (id: string): string => `point ${id}`;
@@ -73,15 +76,18 @@ function mapStrata(map: FloorMapView | null): Stratum[] {
 /** What is read stands before what only follows from it. */
 function heightNotes(floor: FloorView, worst: WorstView | null): Note[] {
   const read = [...worstNotes(worst), ...pointNotes(floor)];
-  return readable([...read, ...contourNotes(floor.map, read)]);
+  return readable([...read, ...contourNotes(floor, read)]);
 }
 
 /** The figure of each line stands once, on its longest part, where it is clear of the others at the smallest scale. */
-function contourNotes(map: FloorMapView | null, read: readonly Note[]): Note[] {
+function contourNotes(floor: FloorView, read: readonly Note[]): Note[] {
   const taken = [...read];
-  for (const contour of map?.contours ?? []) {
+  const walls = [floor.outline ?? [], ...floor.keepouts];
+  for (const contour of floor.map?.contours ?? []) {
     const longest = contour.chains.reduce<number[]>((best, chain) => (chain.length > best.length ? chain : best), []);
-    const notes = placesAlong(longest).map((at): Note => ({ at, text: contour.text.replace('"', ""), ink: "soft", size: 12, ground: "tint", room: { mm: 600, atLeast: 56 } }));
+    const places = placesAlong(longest);
+    const free = places.filter((at) => !walls.some((ring) => beside(ring, at)));
+    const notes = (free.length > 0 ? free : places).map((at): Note => ({ at, text: contour.text.replace('"', ""), ink: "soft", size: 12, ground: "tint", room: { mm: 600, atLeast: 56 } }));
     const needs = notes.map((note) => scaleAmong(note, taken));
     const best = notes[needs.indexOf(Math.min(...needs))];
     if (best) taken.push(best);
@@ -141,13 +147,18 @@ function scaleApart(mm: number, pixels: number, need: number): number {
   return Math.max(0, (need - Math.sign(mm) * pixels) / Math.abs(mm));
 }
 
+/** Whether a figure at a place would run into one of a ring's lines. */
+function beside(ring: readonly Point[], [x, y]: Point): boolean {
+  return ring.some((a, i) => distanceToSegment(x, y, a, ring[(i + 1) % ring.length] ?? a) <= nearWall);
+}
+
 /** Figures beside a wall stand a little into the room, so that they do not cut its line. */
 function offWalls(floor: FloorView, [x, y]: Point): Point {
   const ring = floor.outline ?? [];
   let shift: Point = [0, 0];
   ring.forEach((a, i) => {
     const b = ring[(i + 1) % ring.length] ?? a;
-    if (distanceToSegment(x, y, a, b) > 170) return;
+    if (distanceToSegment(x, y, a, b) > nearWall) return;
     const long = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
     // Walls run clockwise on the page: the room lies to their right. Figures are wider than high.
     const [nx, ny] = [-(b[1] - a[1]) / long, (b[0] - a[0]) / long];
