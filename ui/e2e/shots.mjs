@@ -1,10 +1,12 @@
 // Pictures of every screen in its sizes and themes, into tests/shots, to be looked at. With DRYLAY_GALLERY they go into
-// that folder, in all sizes, with a page that shows them beside each other. DRYLAY_LANGUAGE=de takes them in German; what
-// is first done on a screen is found by its English words, so those pictures are left out then.
-// Uses the practice job of the bridge's core, and whatever else its store holds.
+// that folder, in all sizes, with a page that shows them beside each other. DRYLAY_LANGUAGE=de takes them in German: what
+// is first done on a screen is found by the words of that language. A picture whose doing fails is taken all the same and
+// counted, and the command ends with 1.
+// Uses the practice job of the bridge's core and a copy of it, and whatever else its store holds.
 import { mkdir, writeFile } from "node:fs/promises";
 import { resolve } from "node:path";
 import { fileURLToPath } from "node:url";
+import { runnerImport } from "vite";
 import { bridge, core, launch, needBridge, open } from "./browser.mjs";
 import { workJob } from "./work.mjs";
 
@@ -13,6 +15,13 @@ const gallery = process.env.DRYLAY_GALLERY;
 const language = process.env.DRYLAY_LANGUAGE ?? "en";
 const into = gallery ? `${resolve(process.env.INIT_CWD ?? ".", gallery)}/` : fileURLToPath(new URL("../../tests/shots/", import.meta.url));
 await mkdir(into, { recursive: true });
+const words = await spoken();
+
+/** The screens' own words in the language of the pictures. */
+async function spoken() {
+  const table = async (code) => (await runnerImport(fileURLToPath(new URL(`../src/words/${code}.ts`, import.meta.url)), { configFile: false, logLevel: "error" })).module;
+  return language === "de" ? (await table("de")).german : (await table("en")).english;
+}
 
 /** The screens of the practice job: as much of it as its core answers. */
 async function places() {
@@ -23,6 +32,7 @@ async function places() {
   const plan = area ? await core("plan.view", { job, area }).catch(() => null) : null;
   const piece = plan?.pieces.find((one) => one.cut === "corner") ?? plan?.pieces.find((one) => one.cut !== "whole");
   const works = await begun();
+  const fresh = await untouched(job);
   return {
     ...Object.fromEntries(["work", "work-cuts", "work-grout", "work-steps", "work-noted", "work-stock", "work-time", "work-time-typed", "work-walk", "work-walk-signed", "work-locked"].map((name) => [name, `#/job/${works.job}/work/${works.area}`])),
     "work-card": `#/job/${works.job}/work/${works.area}/piece/8-5`,
@@ -31,13 +41,14 @@ async function places() {
     job: `#/job/${job}`,
     "new-room": `#/job/${job}`,
     ...(room ? { room: `#/job/${job}/room/${room}`, walk: `#/job/${job}/room/${room}`, "room-details": `#/job/${job}/room/${room}` } : {}),
-    ...(view.rooms.some((one) => one.id === "kitchen") ? Object.fromEntries(["floor", "floor-worst", "floor-edge", "floor-work", "floor-again", "floor-asked"].map((name) => [name, `#/job/${job}/room/kitchen/floor`])) : {}),
+    ...(view.rooms.some((one) => one.id === "kitchen") ? { floor: `#/job/${fresh}/room/kitchen/floor` } : {}),
+    ...(view.rooms.some((one) => one.id === "kitchen") ? Object.fromEntries(["floor-worst", "floor-edge", "floor-work", "floor-again", "floor-asked"].map((name) => [name, `#/job/${job}/room/kitchen/floor`])) : {}),
     ...(room ? { "floor-unread": `#/job/${job}/room/${room}/floor`, "floor-walk": `#/job/${job}/room/${room}/floor` } : {}),
     ...(area ? { plan: `#/job/${job}/plan/${area}`, "plan-piece": `#/job/${job}/plan/${area}`, "plan-chalk": `#/job/${job}/plan/${area}`, "plan-last": `#/job/${job}/plan/${area}`, "plan-lies": `#/job/${job}/plan/${area}`, "plan-prefer": `#/job/${job}/plan/${area}` } : {}),
     ...(piece ? { piece: `#/job/${job}/plan/${area}/piece/${piece.id}` } : {}),
     product: `#/job/${job}`,
     ...(view.rooms.some((one) => one.id === "kitchen") ? { base: `#/job/${job}/room/kitchen/base`, heights: `#/job/${job}/room/kitchen/heights` } : {}),
-    buy: `#/job/${job}/buy`,
+    buy: `#/job/${fresh}/buy`,
     "buy-counted": `#/job/${job}/buy`,
     quote: `#/job/${job}/quote`,
     papers: `#/job/${job}/papers`,
@@ -47,6 +58,13 @@ async function places() {
     device: "#/device",
     error: "#/job/nowhere",
   };
+}
+
+/** A copy of a job in which nobody counts or works anything out: it stays so from one size and theme to the next. */
+async function untouched(job) {
+  const sheet = JSON.parse((await core("jobs.export", { job })).sheet);
+  sheet.job.name = `${sheet.job.name}, as found`;
+  return (await core("jobs.import", { sheet: JSON.stringify(sheet) })).id;
 }
 
 /** A floor that is half laid, with something noted and too little in the cartons. */
@@ -86,82 +104,96 @@ async function walked(job) {
   await core("walk.set", { ...point, room: "", words: "Sweep the yard", mender: "", until: "" });
 }
 
-/** What has to be done on a screen before its picture. */
+/** What begins with these words. */
+const begins = (text) => new RegExp(`^${text.replaceAll(/[.*+?^${}()|[\]\\]/g, "\\$&")}`);
+const press = (page, name) => page.getByRole("button", { name, exact: typeof name === "string" });
+const title = (page, name) => page.getByRole("heading", { name, exact: true });
 const part = (name) => (page) => page.getByRole("radio", { name, exact: true }).check({ force: true });
+const type = async (page, keys) => {
+  for (const key of keys) await page.locator(".pad").getByRole("button", { name: key, exact: true }).click();
+};
+
+/** What has to be done on a screen before its picture. */
 const acts = {
-  "work-cuts": part("Cut"),
-  "work-grout": part("Grout"),
-  "work-steps": part("Steps"),
-  "work-noted": part("Noted"),
-  "work-stock": part("Stock"),
-  "work-time": part("Time"),
+  "work-cuts": part(words.work.parts.cut),
+  "work-grout": part(words.work.parts.grout),
+  "work-steps": part(words.work.parts.steps),
+  "work-noted": part(words.work.parts.noted),
+  "work-stock": part(words.work.parts.stock),
+  "work-time": part(words.work.parts.time),
   "work-time-typed": async (page) => {
-    await part("Time")(page);
-    await page.getByRole("button", { name: "Type hours", exact: true }).click();
-    await page.getByRole("heading", { name: "Against the quote" }).scrollIntoViewIfNeeded();
+    await part(words.work.parts.time)(page);
+    await press(page, words.time.type).click();
+    await title(page, words.time.against).scrollIntoViewIfNeeded();
   },
-  "work-walk": part("Hand over"),
+  "work-walk": part(words.work.parts.walk),
   "work-walk-signed": async (page) => {
-    await part("Hand over")(page);
-    await page.getByRole("heading", { name: "Signed before" }).scrollIntoViewIfNeeded();
+    await part(words.work.parts.walk)(page);
+    await title(page, words.walk.records).scrollIntoViewIfNeeded();
   },
-  "work-locked": (page) => page.getByRole("button", { name: "Lock the screen against splashes" }).click(),
-  "new-job": (page) => page.getByRole("button", { name: "New job", exact: true }).click(),
-  "new-room": (page) => page.getByRole("button", { name: "Add a room" }).click(),
+  "work-locked": (page) => press(page, words.work.lock).click(),
+  "new-job": (page) => press(page, words.jobs.fresh).click(),
+  "new-room": (page) => press(page, words.job.addRoom).click(),
   walk: async (page) => {
     await page.locator(".measure").first().click();
-    for (const key of ["1", "2"]) await page.locator(".pad").getByRole("button", { name: key, exact: true }).click();
+    await type(page, ["1", "2"]);
   },
-  "room-details": (page) => page.getByRole("button", { name: /^More on Wall/ }).first().click(),
-  "floor-worst": (page) => page.getByRole("button", { name: /^Show where/ }).first().click({ timeout: 90_000 }),
+  "room-details": (page) => press(page, begins(words.room.detailsOf(words.room.wall))).first().click(),
+  "floor-worst": (page) => press(page, begins(words.floor.show)).first().click({ timeout: 90_000 }),
   "floor-edge": async (page) => {
-    await page.getByRole("button", { name: "Lay a straightedge" }).click({ timeout: 90_000 });
+    await press(page, words.floor.takeEdge).click({ timeout: 90_000 });
     await page.locator(".lies .figure").scrollIntoViewIfNeeded();
   },
   "floor-work": async (page) => {
-    const work = page.getByRole("button", { name: /^Work (it )?out/ }).first();
-    await work.waitFor({ timeout: 90_000 });
-    if (await page.getByRole("heading", { name: "In this order" }).count()) {
-      await page.getByText("Correction", { exact: true }).first().click({ timeout: 90_000 });
-    } else await work.click({ timeout: 90_000 });
-    await page.getByRole("heading", { name: "In this order" }).waitFor({ timeout: 180_000 });
+    const map = page.getByRole("radio", { name: words.floor.maps.work, exact: true });
+    const workOut = press(page, words.floor.workOut).first();
+    await map.or(workOut).first().waitFor({ timeout: 90_000 });
+    if (await map.count()) await map.check({ force: true });
+    else await workOut.click();
+    await title(page, words.floor.steps).waitFor({ timeout: 180_000 });
     await page.locator(".sum").scrollIntoViewIfNeeded();
   },
-  "floor-again": (page) => page.getByRole("button", { name: /^Point ?5/ }).click(),
-  "floor-asked": (page) => page.getByRole("button", { name: "What is asked" }).click(),
+  "floor-again": (page) => press(page, begins(words.floor.againAt("5"))).click(),
+  "floor-asked": (page) => press(page, words.floor.settings).click(),
   "floor-walk": async (page) => {
-    await page.getByRole("button", { name: "Read the floor", exact: true }).click();
-    for (const key of ["4", "5", "1/8"]) await page.locator(".pad").getByRole("button", { name: key, exact: true }).click();
+    await press(page, words.floor.begin).click();
+    await type(page, ["4", "5", "1/8"]);
   },
-  "plan-chalk": (page) => page.getByRole("button", { name: "Chalk line", exact: true }).click(),
+  "plan-chalk": (page) => press(page, words.laying.cards.chalk).click(),
   "plan-last": async (page) => {
-    await page.getByRole("button", { name: "Last tile", exact: true }).click();
-    await page.getByLabel("Gap on the side of row 1, last face to wall", { exact: true }).fill("16 1/4\"");
-    const pad = page.locator(".pad").getByRole("button", { name: "Close", exact: true });
-    if (await pad.count()) await pad.click();
-    await page.getByRole("button", { name: "What to cut", exact: true }).click();
+    await press(page, words.laying.cards.last).click();
+    await page.getByLabel(words.last.gap, { exact: true }).fill("16 1/4\"");
+    const shut = page.locator(".pad").getByRole("button", { name: words.keypad.close, exact: true });
+    if (await shut.count()) await shut.click();
+    await press(page, words.last.cut).click();
   },
-  "plan-lies": (page) => page.getByRole("button", { name: "As laid", exact: true }).click(),
+  "plan-lies": (page) => press(page, words.laying.cards.lies).click(),
   "plan-prefer": async (page) => {
-    await page.getByRole("button", { name: "What it should keep to", exact: true }).click();
-    const centre = page.getByLabel(/^Centered on/);
+    await press(page, words.prefer.title).click();
+    const centre = page.getByLabel(begins(words.prefer.centre));
     await centre.waitFor();
     await centre.selectOption({ index: 1 });
-    await page.getByLabel("No short cut in doorways", { exact: true }).check();
+    await page.getByLabel(words.prefer.doorways, { exact: true }).check();
     await centre.scrollIntoViewIfNeeded();
   },
   "buy-counted": async (page) => {
-    const count = page.getByRole("button", { name: "Work it out and count it", exact: true });
+    const count = press(page, words.buy.count);
+    await count.or(page.locator(".lead-figure")).first().waitFor();
     if (await count.count()) await count.click();
-    await page.getByRole("heading", { name: "Not counted yet" }).waitFor({ state: "detached", timeout: 120_000 });
+    await title(page, words.buy.waiting).waitFor({ state: "detached", timeout: 120_000 });
   },
   "papers-made": async (page) => {
-    await page.locator(".foot .lead").click();
-    await page.getByRole("link", { name: "Open handover.pdf" }).waitFor({ timeout: 240_000 });
+    const made = page.getByRole("link", { name: words.papers.openFile("handover.pdf") });
+    await page.locator(".foot .lead:enabled").waitFor();
+    if (!(await made.count())) {
+      await page.locator(".foot .lead").click();
+      await page.locator("progress").waitFor();
+    }
+    await made.waitFor({ timeout: 240_000 });
     await page.locator("progress").waitFor({ state: "detached", timeout: 240_000 });
   },
   "quote-sign": async (page) => {
-    const field = page.getByRole("img", { name: "Signature", exact: true });
+    const field = page.getByRole("img", { name: words.sign.label, exact: true });
     await field.scrollIntoViewIfNeeded();
     const box = await field.boundingBox();
     await page.mouse.move(box.x + box.width * 0.1, box.y + box.height * 0.7);
@@ -171,8 +203,8 @@ const acts = {
   },
   product: async (page) => {
     await page.locator(".products button, section button").filter({ hasText: "×" }).first().click();
-    await page.getByRole("button", { name: "Rules and locking edges", exact: true }).click();
-    await page.getByText("How the edges lock").scrollIntoViewIfNeeded();
+    await press(page, words.product.more).click();
+    await page.getByText(words.rails.title).scrollIntoViewIfNeeded();
   },
   "plan-piece": async (page) => {
     const box = await page.getByRole("application").boundingBox();
@@ -181,14 +213,15 @@ const acts = {
 };
 
 const browser = await launch();
-const wanted = process.argv[2]?.split(",");
+const wanted = process.argv[2] ? process.argv[2].split(",") : null;
 const sizes = process.argv[3] ? [process.argv[3]] : gallery ? ["phone", "tablet", "laptop"] : ["phone", "laptop"];
 const themes = process.argv[4] ? [process.argv[4]] : ["light", "dark", "daylight"];
 const all = await places();
-const shown = Object.entries(all).filter(([name]) => (!wanted || wanted.includes(name)) && (language === "en" || !acts[name]));
+const shown = Object.entries(all).filter(([name]) => !wanted || wanted.includes(name));
 // The screens follow the device: its language is put back at the end.
 await core("device.speak", { language });
 let count = 0;
+const failed = [];
 for (const size of sizes) {
   for (const theme of themes) {
     const page = await open(browser, size, { theme, language, density: size === "phone" ? 1.5 : 1 });
@@ -201,7 +234,8 @@ for (const size of sizes) {
         await acts[name]?.(page);
         await page.waitForTimeout(350);
       } catch (error) {
-        console.error(`${name}: ${error.message.split("\n")[0]}`);
+        failed.push(`${name}-${size}-${theme}`);
+        console.error(`${failed.at(-1)}: ${error.message.split("\n")[0]}`);
       }
       await page.screenshot({ path: `${into}${name}-${size}-${theme}.png` });
       // Nothing begun for a picture may be left waiting for the next one.
@@ -216,6 +250,10 @@ await browser.close();
 await core("device.speak", { language: "en" });
 if (gallery) await writeFile(`${into}index.html`, page());
 console.log(`${count} pictures in ${into}`);
+if (failed.length > 0) {
+  console.error(`${failed.length} of them do not show what they are named for: ${failed.join(", ")}`);
+  process.exitCode = 1;
+}
 
 /** All pictures on one page: a row for each screen and theme, its sizes beside each other. */
 function page() {
