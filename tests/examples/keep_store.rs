@@ -1,4 +1,4 @@
-//! `keep_store FOLDER`: writes what one person did in an evening as a hand-over file and as a backup, to be kept in
+//! `keep_store FOLDER`: writes what one person did in an evening and on the first day of the work as a hand-over file and as a backup, to be kept in
 //! `tests/kept` and read by every later program. Run it only when the store or the documents have a new version, and
 //! keep the older files: `tests/tests/kept_stores.rs` reads them all.
 
@@ -57,7 +57,24 @@ fn evening(session: &Session) -> Outcome<String> {
     let choice = text(&plan["choice"], "token")?;
     session.call("plan.accept", json!({ "job": job, "area": area, "choice": choice }))?;
     session.call("draft.put", json!({ "key": "walk", "text": "12' 3 1" }))?;
+    session.call("quote.freeze", json!({ "job": job, "signed_by": "A. Rower" }))?;
+    work(session, &job, &area)?;
     Ok(job)
+}
+
+/// The first two rows are laid by the plan that was given out, and a tile broke.
+fn work(session: &Session, job: &str, area: &str) -> Outcome<()> {
+    session.call("issues.make", json!({ "job": job, "area": area }))?;
+    session.call("work.deliver", json!({ "job": job, "area": area, "packs": "7", "lot": "B7" }))?;
+    let view = session.call("work.view", json!({ "job": job, "area": area }))?;
+    let plan = text(&view["area"], "plan")?;
+    let laid = json!({ "job": job, "area": area, "plan": plan, "pieces": ["2-5"], "reach": "up_to", "state": "laid" });
+    session.call("work.mark", laid)?;
+    session.call("work.broken", json!({ "job": job, "area": area, "tiles": "1", "words": "dropped" }))?;
+    let hours = json!({ "job": job, "task": "lay", "hours": "1.5", "people": "", "who": "", "day": "", "done": "3.6" });
+    session.call("time.add", hours)?;
+    session.call("walk.sign", json!({ "job": job, "signed_by": "A. Rower" }))?;
+    Ok(())
 }
 
 fn text(of: &Value, field: &str) -> Outcome<String> {
