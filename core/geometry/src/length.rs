@@ -648,6 +648,7 @@ mod tests {
         refuses("3,745 m", Reason::CommaAmbiguous, 1);
         refuses("1.234,5 mm", Reason::SeveralMarks, 5);
         refuses("12' 14\"", Reason::InchesOverTwelve, 4);
+        refuses("3' 12\"", Reason::InchesOverTwelve, 3);
         refuses("12.5' 3\"", Reason::BrokenFeet, 6);
         refuses("3 1/3\"", Reason::Fraction, 2);
         refuses("3 9/8\"", Reason::Fraction, 2);

@@ -193,6 +193,9 @@ mod tests {
         assert_eq!(room.wall_between(&"C".into(), &"A".into()), Some(2));
         assert_eq!(room.wall_between(&"B".into(), &"A".into()), None);
         assert_eq!(room.covariance().sd(1), (0.0, 0.0));
+        // 3, 4, 5.
+        let lengths = [0, 1, 2].map(|wall| room.wall(wall).length().nanometres());
+        assert_eq!((lengths, room.wall(1).from), ([4, 3, 5], room.wall(0).to));
     }
 
     #[test]

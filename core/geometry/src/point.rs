@@ -213,6 +213,17 @@ mod tests {
     }
 
     #[test]
+    fn components_are_scaled_to_a_unit_whichever_is_longer() {
+        for (x, y) in [(3.0, 4.0), (-4.0, 3.0), (0.003, -0.004)] {
+            let (cos, sin) = Direction::from_components(x, y).expect("a direction").components();
+            let norm = (x * x + y * y).sqrt();
+            assert!((cos - x / norm).abs() < 1e-15 && (sin - y / norm).abs() < 1e-15, "{x} {y}");
+        }
+        assert_eq!(Direction::from_components(0.0, 0.0), None);
+        assert_eq!(Direction::from_components(f64::INFINITY, 1.0), None);
+    }
+
+    #[test]
     fn places_that_are_no_places_are_refused() {
         assert_eq!(Point::from_mm_rounded(f64::INFINITY, 0.0), None);
         assert_eq!(Point::from_mm_rounded(1e300, 0.0), None);
