@@ -25,7 +25,7 @@ fn read(chance: &mut Chance, a: (i64, i64), b: (i64, i64)) -> String {
     format!("{:.1} mm", tenths / 10.0)
 }
 
-/// A room of four corners, or an L, none of it square, with a fixed or a searched layout.
+/// A room of four corners, or an L, none of it square, some with a post in it, with a fixed or a searched layout.
 fn sheet(n: u64) -> Value {
     let mut chance = Chance(n.wrapping_mul(0x9e37_79b9_7f4a_7c15) + 1);
     let (w, h) = (chance.within(1800, 6000), chance.within(1500, 5000));
@@ -57,14 +57,21 @@ fn sheet(n: u64) -> Value {
     let layout = if n.is_multiple_of(8) {
         json!({ "along": ["A", "B"], "offset": "best", "first_row": "best", "shift": "best" })
     } else {
-        let offset = ["0", "1/3", "1/2"][usize::try_from(n % 3).unwrap_or(0)];
+        let offset = ["0", "1/3", "1/2"][usize::try_from(n / 3 % 3).unwrap_or(0)];
         json!({ "along": ["A", "B"], "offset": offset,
                 "first_row": chance.within(40, 299), "shift": chance.within(0, 599) })
+    };
+    // A post that is not square to anything, in the part that every shape has.
+    let (x, y) = (w / 3 + chance.within(-40, 41), h / 4 + chance.within(-40, 41));
+    let post = if n.is_multiple_of(5) {
+        json!([{ "id": "post", "outline": [[x, y], [x + 180, y + 7], [x + 172, y + 161], [x - 5, y + 150]] }])
+    } else {
+        json!([])
     };
     json!({ "drylay": 1,
         "products": [ { "id": "t", "face": { "length": 600, "width": 300 }, "joint": 3, "edge_gap": 8, "kerf": 2,
                         "offsets": ["0", "1/3", "1/2"], "min_row_width": 60, "min_end_length": 150, "carton": { "tiles": 7 } } ],
-        "rooms": [ { "id": "r", "corners": (0..count).map(name).collect::<Vec<_>>(), "turns": turns, "tape": tape } ],
+        "rooms": [ { "id": "r", "corners": (0..count).map(name).collect::<Vec<_>>(), "turns": turns, "tape": tape, "keepouts": post } ],
         "areas": [ { "id": "a", "rooms": ["r"], "product": "t", "layout": layout } ] })
 }
 
