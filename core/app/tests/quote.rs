@@ -210,6 +210,28 @@ fn what_was_signed_stands_and_changes_are_added_to_it() {
 }
 
 #[test]
+fn a_quote_whose_signing_was_taken_back_is_signed_again() {
+    let folder = Folder::new("again");
+    let session = open(&folder.0, 6);
+    let job = job(&session);
+    call(&session, "books.read", json!({ "what": "rates", "text": RATES }));
+    call(&session, "books.read", json!({ "what": "prices", "text": "item,unit,price\ndisposal,kg,0.5\n" }));
+    let freeze = |name: &str| call(&session, "quote.freeze", json!({ "job": job, "signed_by": name }))["signed"].clone();
+    let undo = || call(&session, "edit.undo", json!({ "job": job }));
+    let first = freeze("A client");
+    undo();
+    assert_eq!(call(&session, "quote.view", json!({ "job": job }))["signed"], json!([]));
+    assert_eq!(freeze("A client"), first, "the same record stands again");
+    undo();
+    let other = freeze("Another client");
+    assert_eq!(other.as_array().map(Vec::len), Some(1));
+    assert_eq!((&other[0]["signed_by"], &other[0]["same"]), (&json!("Another client"), &json!(true)));
+    assert_ne!(other[0]["id"], first[0]["id"], "it is another record");
+    undo();
+    assert_eq!(freeze("Another client"), other);
+}
+
+#[test]
 fn codes_of_doors_stay_on_the_device_they_were_typed_on() {
     let (folder, other) = (Folder::new("codes"), Folder::new("codes-other"));
     let session = open(&folder.0, 4);

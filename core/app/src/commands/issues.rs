@@ -1,5 +1,6 @@
 //! Issuing a plan: what is given out to be laid is frozen, and what changed since is said.
 
+use super::signed::among_frozen;
 use crate::Problem;
 use crate::change::Change;
 use crate::desk::Desk;
@@ -10,7 +11,7 @@ use crate::wire::{IssueList, IssueView, OfArea};
 use crate::words::say;
 use drylay_document::exchange::Layouts;
 use drylay_document::frozen::{FrozenRecord, frozen_id};
-use drylay_document::{ContentHash, Edit, Frozen, FrozenKind, JobEntry, Kind, Source};
+use drylay_document::{ContentHash, Frozen, FrozenKind, Kind, Source};
 use drylay_geometry::ItemId;
 use drylay_store::FileHash;
 
@@ -78,10 +79,6 @@ pub(crate) fn issue(session: &Session, ask: OfArea) -> Result<IssueList, Problem
 fn freeze(change: &mut Change<'_>, ask: &OfArea, bytes: &[u8]) -> Result<(), Problem> {
     let hash = ContentHash::of(bytes);
     let job = change.desk.job(&ask.job)?;
-    let id = ItemId::new(frozen_id(hash));
-    if job.view.frozen.live.iter().any(|held| held.id == id) {
-        return Ok(());
-    }
     let frozen = Frozen {
         what: FrozenKind::Plan,
         number: job.view.next_number(FrozenKind::Plan),
@@ -93,7 +90,8 @@ fn freeze(change: &mut Change<'_>, ask: &OfArea, bytes: &[u8]) -> Result<(), Pro
         signature: None,
         signed_by: None,
     };
-    change.apply(job.id, &[Edit::<JobEntry>::add(id, frozen)])
+    let edit = among_frozen(&job.view, frozen);
+    change.apply(job.id, edit.as_slice())
 }
 
 /// The job's document and those of the area's rooms, as they stand.

@@ -5,7 +5,7 @@ use crate::Problem;
 use crate::desk::SeenJob;
 use crate::session::Session;
 use drylay_document::frozen::frozen_id;
-use drylay_document::{ContentHash, Edit, Frozen, FrozenKind, JobEntry, Kind};
+use drylay_document::{ContentHash, Edit, Entry, Frozen, FrozenKind, Held, JobEntry, JobView, Kind};
 use drylay_geometry::ItemId;
 
 /// What the bytes are.
@@ -37,12 +37,8 @@ pub(crate) fn keep(
         None => None,
     };
     let hash = ContentHash::of(bytes);
-    let id = ItemId::new(frozen_id(hash));
     session.change(job.id, words, |change| {
         let seen = change.desk.job(&job.id.to_string())?;
-        if seen.view.frozen.live.iter().any(|held| held.id == id) {
-            return Ok(());
-        }
         let mut sources = Vec::new();
         sources.extend(change.desk.document(job.id, Kind::Job)?.map(|document| document.source()));
         for room in seen.view.room_list() {
@@ -59,6 +55,28 @@ pub(crate) fn keep(
             signature,
             signed_by: Some(by),
         };
-        change.apply(job.id, &[Edit::<JobEntry>::add(id, frozen)])
+        let edit = among_frozen(&seen.view, frozen);
+        change.apply(job.id, edit.as_slice())
     })
+}
+
+/// The edit by which a record stands among the frozen ones; none where it stands there already. One that was taken back
+/// stands again as it was; where somebody else signs the same bytes after that, it is another record.
+pub(super) fn among_frozen(view: &JobView, frozen: Frozen) -> Option<Edit<JobEntry>> {
+    let of = |held: &&Held<Frozen>| held.value.hash == frozen.hash;
+    let live = view.frozen.live.iter().filter(of);
+    let gone = view.frozen.past.iter().map(|past| &past.held).filter(of);
+    if live.clone().any(|held| held.value.what == frozen.what) {
+        return None;
+    }
+    let signed = |one: &Frozen| (one.what, one.signed_by.clone(), one.signature);
+    if let Some(back) = gone.clone().find(|held| signed(&held.value) == signed(&frozen)) {
+        return Some(Edit::Restore { table: Frozen::TABLE, id: back.id.clone() });
+    }
+    let id = frozen_id(frozen.hash);
+    let id = match live.count() + gone.count() {
+        0 => id,
+        n => format!("{id}-{}", n + 1),
+    };
+    Some(Edit::add(ItemId::new(id), frozen))
 }
