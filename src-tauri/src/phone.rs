@@ -20,8 +20,19 @@ const CLASS: &str = "PhonePlugin";
 /// The event that tells the screens of the phone's bars.
 const EVENT: &str = "drylay-bars";
 /// What the screens may ask for; `watch`, `lockAway` and `unlock` are not theirs.
-const ALLOWED: [&str; 10] =
-    ["bars", "awake", "nearby", "notices", "askNotices", "remind", "takeIn", "camera", "toSend", "share"];
+const ALLOWED: [&str; 11] = [
+    "bars",
+    "awake",
+    "discover",
+    "nearby",
+    "notices",
+    "askNotices",
+    "remind",
+    "takeIn",
+    "camera",
+    "toSend",
+    "share",
+];
 
 /// The Kotlin half.
 #[derive(Clone, Debug)]

@@ -4,6 +4,7 @@ import App from "./App.svelte";
 import { phone } from "./ipc/client.ts";
 import { arrived } from "./state/arrived.svelte.ts";
 import { drafts, keepDrafts } from "./state/drafts.svelte.ts";
+import { watchCrew } from "./state/near.ts";
 import { where } from "./state/place.svelte.ts";
 import { gloves } from "./state/gloves.svelte.ts";
 import { theme } from "./state/theme.svelte.ts";
@@ -25,4 +26,5 @@ if (target) {
   keepDrafts();
   mount(App, { target });
   arrived.start();
+  watchCrew();
 }

@@ -18,6 +18,7 @@ const phone: Phone = {
     void ask<Bars>("bars").then(hear, () => {});
   },
   awake: (on) => ask("awake", { on }),
+  discover: (on) => ask("discover", { on }),
   nearby: () => allowed("nearby"),
   notices: (asking) => allowed(asking ? "askNotices" : "notices"),
   remind: (key, words, at) => ask("remind", { key, words, at }),

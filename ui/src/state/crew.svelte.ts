@@ -3,6 +3,7 @@ import { call, hear, phone } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
 import type { CoreEvent, CrewView } from "../ipc/types.ts";
 import { Ask } from "./ask.svelte.ts";
+import { lookFor } from "./near.ts";
 
 export class CrewDesk {
   readonly ask = new Ask<CrewView>();
@@ -70,7 +71,9 @@ export class CrewDesk {
   }
 
   #took(): void {
-    this.seconds = this.ask.value?.invitation?.seconds ?? 0;
+    const crew = this.ask.value;
+    this.seconds = crew?.invitation?.seconds ?? 0;
+    if (crew) lookFor(crew);
   }
 
   async #change(question: () => Promise<CrewView>): Promise<boolean> {

@@ -31,7 +31,7 @@ class WatchArgs {
 }
 
 @InvokeArg
-class AwakeArgs {
+class SwitchArgs {
   var on: Boolean = false
 }
 
@@ -86,7 +86,6 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
     files.clear()
     Bars.changed = { bars -> tell("bars") { put("bars", bars.toJson()) } }
     near.watch()
-    near.hear(true)
     invoke.resolve()
     val again = activity.intent.flags and Intent.FLAG_ACTIVITY_LAUNCHED_FROM_HISTORY != 0
     if (!again) take(activity.intent)
@@ -94,11 +93,16 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
 
   override fun onNewIntent(intent: Intent) = take(intent)
 
-  override fun onResume(activity: AppCompatActivity) {
-    if (channel != null) near.hear(true)
-  }
+  override fun onResume(activity: AppCompatActivity) = near.front(true)
 
-  override fun onPause(activity: AppCompatActivity) = near.hear(false)
+  override fun onStop(activity: AppCompatActivity) = near.front(false)
+
+  /** Whether there is a crew to look for, or one that is being made or joined. */
+  @Command
+  fun discover(invoke: Invoke) {
+    near.discover(invoke.parseArgs(SwitchArgs::class.java).on)
+    invoke.resolve()
+  }
 
   @Command
   fun bars(invoke: Invoke) = invoke.resolve(Bars.now.toJson())
@@ -106,7 +110,7 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   /** Keeps the screen on, or no longer. */
   @Command
   fun awake(invoke: Invoke) {
-    val on = invoke.parseArgs(AwakeArgs::class.java).on
+    val on = invoke.parseArgs(SwitchArgs::class.java).on
     activity.runOnUiThread {
       val flag = WindowManager.LayoutParams.FLAG_KEEP_SCREEN_ON
       if (on) activity.window.addFlags(flag) else activity.window.clearFlags(flag)
