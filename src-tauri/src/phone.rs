@@ -20,11 +20,12 @@ const CLASS: &str = "PhonePlugin";
 /// The event that tells the screens of the phone's bars.
 const EVENT: &str = "drylay-bars";
 /// What the screens may ask for; `watch`, `lockAway` and `unlock` are not theirs.
-const ALLOWED: [&str; 11] = [
+const ALLOWED: [&str; 12] = [
     "bars",
     "awake",
     "discover",
     "nearby",
+    "askNearby",
     "notices",
     "askNotices",
     "remind",

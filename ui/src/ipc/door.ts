@@ -45,8 +45,8 @@ export interface Phone {
   awake(on: boolean): Promise<void>;
   /** Whether there is a crew to look for, or one that is being made or joined. */
   discover(on: boolean): Promise<void>;
-  /** Whether devices near may be met; asks where that takes a permission. */
-  nearby(): Promise<boolean>;
+  /** Whether devices near may be met; asks only if told to, and where that takes a permission. */
+  nearby(ask: boolean): Promise<boolean>;
   /** Whether notices may be shown; asks only if told to. */
   notices(ask: boolean): Promise<boolean>;
   /** Has the phone say these words at that moment (milliseconds since 1970), the app open or not; null for nothing more. */

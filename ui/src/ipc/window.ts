@@ -19,7 +19,7 @@ const phone: Phone = {
   },
   awake: (on) => ask("awake", { on }),
   discover: (on) => ask("discover", { on }),
-  nearby: () => allowed("nearby"),
+  nearby: (asking) => allowed(asking ? "askNearby" : "nearby"),
   notices: (asking) => allowed(asking ? "askNotices" : "notices"),
   remind: (key, words, at) => ask("remind", { key, words, at }),
   camera: async () => (await ask<{ path: string | null }>("camera")).path,

@@ -11,16 +11,21 @@ export class CrewDesk {
   refused = $state.raw<Problem | null>(null);
   /** What came from another device and could not be kept, the last of it. */
   trouble = $state<string | null>(null);
-  /** Whether the phone may not meet devices near. */
+  /** Whether the phone may not meet devices near, though there is somebody to meet. */
   notNear = $state(false);
   /** Seconds that the invitation still stands. */
   seconds = $state(0);
   #deaf: () => void;
   #clock: ReturnType<typeof setInterval>;
+  /** The permission may have been given or taken in the phone's settings. */
+  #shown = (): void => {
+    if (document.visibilityState === "visible") void this.#look();
+  };
 
   constructor() {
     this.#deaf = hear((event) => this.#hear(event), () => void this.load());
     this.#clock = setInterval(() => (this.seconds = Math.max(0, this.seconds - 1)), 1000);
+    if (phone) document.addEventListener("visibilitychange", this.#shown);
     void this.load();
   }
 
@@ -55,14 +60,25 @@ export class CrewDesk {
     return this.#change(() => call("crew.leave", {}));
   }
 
+  /** Asks the phone for leave to meet devices. */
+  allow(): Promise<void> {
+    return this.#near();
+  }
+
   close(): void {
     this.#deaf();
     clearInterval(this.#clock);
+    document.removeEventListener("visibilitychange", this.#shown);
   }
 
   /** Asks the phone for leave to meet devices, now that it is needed. */
   async #near(): Promise<void> {
-    if (phone) this.notNear = !(await phone.nearby().catch(() => true));
+    if (phone) this.notNear = !(await phone.nearby(true).catch(() => true));
+  }
+
+  /** Whether that leave is there, without asking: whoever belongs to a crew must learn that it is not. */
+  async #look(): Promise<void> {
+    if (phone && (this.notNear || this.ask.value?.member)) this.notNear = !(await phone.nearby(false).catch(() => true));
   }
 
   #hear(event: CoreEvent): void {
@@ -74,6 +90,7 @@ export class CrewDesk {
     const crew = this.ask.value;
     this.seconds = crew?.invitation?.seconds ?? 0;
     if (crew) lookFor(crew);
+    void this.#look();
   }
 
   async #change(question: () => Promise<CrewView>): Promise<boolean> {

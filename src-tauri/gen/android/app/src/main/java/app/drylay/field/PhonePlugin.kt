@@ -79,6 +79,9 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   private var channel: Channel? = null
   private var photo: File? = null
 
+  /** Whether devices near might be met when that was looked at last. */
+  private var met = true
+
   /** From now on the window is told what happens, first of all by what the app was started. */
   @Command
   fun watch(invoke: Invoke) {
@@ -118,22 +121,27 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
     }
   }
 
+  /** Whether devices near may be met; never asks. */
+  @Command
+  fun nearby(invoke: Invoke) = allowed(invoke, nearbyAllowed())
+
   /** Whether devices near may be met; asks where that takes a permission. */
   @Command
-  fun nearby(invoke: Invoke) {
-    val asked = Build.VERSION.SDK_INT >= LOCAL_NETWORK_ASKED_SINCE
-    if (asked && getPermissionState("nearby") != PermissionState.GRANTED) {
-      requestPermissionForAlias("nearby", invoke, "nearbyAnswered")
-    } else {
-      allowed(invoke, true)
-    }
+  fun askNearby(invoke: Invoke) {
+    if (nearbyAllowed()) return allowed(invoke, true)
+    requestPermissionForAlias("nearby", invoke, "nearbyAnswered")
   }
 
   @PermissionCallback
-  fun nearbyAnswered(invoke: Invoke) {
-    val granted = getPermissionState("nearby") == PermissionState.GRANTED
-    if (granted) tell("bound") {}
-    allowed(invoke, granted)
+  fun nearbyAnswered(invoke: Invoke) = allowed(invoke, nearbyAllowed())
+
+  /** Where it is allowed now and was not, here or in the system's settings, sockets have to be opened anew. */
+  private fun nearbyAllowed(): Boolean {
+    val asked = Build.VERSION.SDK_INT >= LOCAL_NETWORK_ASKED_SINCE
+    val may = !asked || getPermissionState("nearby") == PermissionState.GRANTED
+    if (may && !met) tell("bound") {}
+    met = may
+    return may
   }
 
   /** Whether notices may be shown; never asks. */
