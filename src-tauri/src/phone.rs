@@ -20,8 +20,9 @@ const CLASS: &str = "PhonePlugin";
 /// The event that tells the screens of the phone's bars.
 const EVENT: &str = "drylay-bars";
 /// What the screens may ask for; `watch`, `lockAway` and `unlock` are not theirs.
-const ALLOWED: [&str; 12] = [
+const ALLOWED: [&str; 13] = [
     "bars",
+    "darkIcons",
     "awake",
     "discover",
     "nearby",

@@ -43,6 +43,8 @@ export interface Phone {
   bars(hear: (bars: Bars) => void): void;
   /** Keeps the screen on, or no longer. */
   awake(on: boolean): Promise<void>;
+  /** Whether the icons upon the bars are dark ones. */
+  darkIcons(on: boolean): Promise<void>;
   /** Whether there is a crew to look for, or one that is being made or joined. */
   discover(on: boolean): Promise<void>;
   /** Whether devices near may be met; asks only if told to, and where that takes a permission. */

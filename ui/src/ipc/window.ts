@@ -18,6 +18,7 @@ const phone: Phone = {
     void ask<Bars>("bars").then(hear, () => {});
   },
   awake: (on) => ask("awake", { on }),
+  darkIcons: (on) => ask("darkIcons", { on }),
   discover: (on) => ask("discover", { on }),
   nearby: (asking) => allowed(asking ? "askNearby" : "nearby"),
   notices: (asking) => allowed(asking ? "askNotices" : "notices"),

@@ -1,4 +1,7 @@
-// The theme of this device: follows the system until somebody chooses.
+// The theme of this device: follows the system until somebody chooses. A phone is told, since the icons upon its bars stand
+// on the theme's paper.
+import { phone } from "../ipc/client.ts";
+
 export type Theme = "system" | "light" | "dark" | "daylight";
 const key = "drylay theme";
 
@@ -17,6 +20,12 @@ function readStore(): string | null {
 
 class Themes {
   now = $state<Theme>(stored());
+  #night = matchMedia("(prefers-color-scheme: dark)");
+
+  constructor() {
+    // Also where the theme is chosen: the phone puts its own icons there when the system changes.
+    this.#night.addEventListener("change", () => this.#tell());
+  }
 
   choose(theme: Theme): void {
     this.now = theme;
@@ -32,6 +41,12 @@ class Themes {
     const root = document.documentElement;
     if (this.now === "system") delete root.dataset["theme"];
     else root.dataset["theme"] = this.now;
+    this.#tell();
+  }
+
+  #tell(): void {
+    const dark = this.now === "system" ? this.#night.matches : this.now === "dark";
+    void phone?.darkIcons(!dark).catch(() => {});
   }
 }
 

@@ -1,5 +1,7 @@
 package app.drylay.field
 
+import android.view.Window
+import androidx.core.view.WindowCompat
 import androidx.core.view.WindowInsetsCompat
 import app.tauri.plugin.JSObject
 
@@ -22,6 +24,12 @@ data class Bars(val top: Float, val right: Float, val bottom: Float, val left: F
         field = bars
         changed?.invoke(bars)
       }
+
+    /** The icons upon the bars follow the theme of the screens beneath, which need not be the system's. */
+    fun icons(window: Window, dark: Boolean) = WindowCompat.getInsetsController(window, window.decorView).run {
+      isAppearanceLightStatusBars = dark
+      isAppearanceLightNavigationBars = dark
+    }
 
     /** Above the keyboard there is no bar at the bottom. */
     fun of(insets: WindowInsetsCompat, keyboard: Boolean, density: Float): Bars {

@@ -110,6 +110,16 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   @Command
   fun bars(invoke: Invoke) = invoke.resolve(Bars.now.toJson())
 
+  /** Whether the icons upon the bars are dark ones. */
+  @Command
+  fun darkIcons(invoke: Invoke) {
+    val on = invoke.parseArgs(SwitchArgs::class.java).on
+    activity.runOnUiThread {
+      Bars.icons(activity.window, on)
+      invoke.resolve()
+    }
+  }
+
   /** Keeps the screen on, or no longer. */
   @Command
   fun awake(invoke: Invoke) {
