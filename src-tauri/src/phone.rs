@@ -20,7 +20,7 @@ const CLASS: &str = "PhonePlugin";
 /// The event that tells the screens of the phone's bars.
 const EVENT: &str = "drylay-bars";
 /// What the screens may ask for; `watch`, `lockAway` and `unlock` are not theirs.
-const ALLOWED: [&str; 13] = [
+const ALLOWED: [&str; 14] = [
     "bars",
     "darkIcons",
     "awake",
@@ -32,6 +32,7 @@ const ALLOWED: [&str; 13] = [
     "remind",
     "takeIn",
     "camera",
+    "photoLeft",
     "toSend",
     "share",
 ];

@@ -3,6 +3,7 @@ import { mount } from "svelte";
 import App from "./App.svelte";
 import { phone } from "./ipc/client.ts";
 import { arrived } from "./state/arrived.svelte.ts";
+import { photoLeft } from "./state/camera.ts";
 import { drafts, keepDrafts } from "./state/drafts.svelte.ts";
 import { watchCrew } from "./state/near.ts";
 import { where } from "./state/place.svelte.ts";
@@ -27,4 +28,5 @@ if (target) {
   mount(App, { target });
   arrived.start();
   watchCrew();
+  await photoLeft();
 }

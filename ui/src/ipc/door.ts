@@ -55,6 +55,8 @@ export interface Phone {
   remind(key: string, words: string, at: number | null): Promise<void>;
   /** Has the phone's own camera take a photo; answers its path, or null. */
   camera(): Promise<string | null>;
+  /** The photo that was being taken when the system ended the app: its path, or null. Answered once. */
+  photoLeft(): Promise<string | null>;
   /** Lets a person choose which app gets a file. */
   share(path: string, kind: string): Promise<void>;
 }

@@ -24,6 +24,7 @@ const phone: Phone = {
   notices: (asking) => allowed(asking ? "askNotices" : "notices"),
   remind: (key, words, at) => ask("remind", { key, words, at }),
   camera: async () => (await ask<{ path: string | null }>("camera")).path,
+  photoLeft: async () => (await ask<{ path: string | null }>("photoLeft")).path,
   share: (path, kind) => ask("share", { path, kind }),
 };
 

@@ -2,9 +2,11 @@
 import { arrivals, call } from "../ipc/client.ts";
 import type { Arrival } from "../ipc/door.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
+import type { PhotosTaken, PinAsk } from "../ipc/types.ts";
 import { words } from "../words/words.ts";
 import { drafts } from "./drafts.svelte.ts";
 import { where } from "./place.svelte.ts";
+import { Task } from "./task.svelte.ts";
 
 class Arrived {
   /** The file that is being taken in, or waits for its words. */
@@ -42,6 +44,20 @@ class Arrived {
     if (this.file === null) this.#next();
   }
 
+  /** Puts pictures where they belong. */
+  async keep(job: string, paths: readonly string[], pin: PinAsk): Promise<void> {
+    [this.busy, this.said, this.problem] = [true, "", null];
+    try {
+      const taken = await takenIn(job, paths, pin);
+      this.said = words.arrived.kept(taken.added + taken.known);
+      this.problem = taken.refused[0] ? problemFrom(taken.refused[0]) : null;
+    } catch (reason) {
+      this.problem = problemFrom(reason);
+    } finally {
+      this.busy = false;
+    }
+  }
+
   /** Leaves it, and goes on with what came after it. */
   leave(): void {
     [this.file, this.said, this.problem] = [null, "", null];
@@ -64,6 +80,18 @@ class Arrived {
     this.file = next;
     void this.take("");
   }
+}
+
+/** Takes photos in, and answers once that has ended. */
+function takenIn(job: string, paths: readonly string[], pin: PinAsk): Promise<PhotosTaken> {
+  return new Promise((done, fail) => {
+    const end = (act: () => void): void => {
+      task.close();
+      act();
+    };
+    const task = new Task<PhotosTaken>((taken) => end(() => done(taken)), (problem) => end(() => fail(problem)));
+    void task.start(() => call("photos.add", { job, paths: [...paths], pin }));
+  });
 }
 
 export const arrived = new Arrived();

@@ -1,8 +1,9 @@
 // The photos and notes of a job as the screens see them; pictures are taken in as a task.
-import { call, hear, photograph, pictures } from "../ipc/client.ts";
+import { call, hear, pictures } from "../ipc/client.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
 import type { CoreEvent, PhotoList, PhotosTaken, PinAsk, PinView } from "../ipc/types.ts";
 import { Ask } from "./ask.svelte.ts";
+import { photographFor } from "./camera.ts";
 
 /** Whether two pins name the same thing. */
 export function samePin(one: PinView | null, other: PinAsk): boolean {
@@ -38,7 +39,7 @@ export class PhotoDesk {
 
   /** Has the phone's camera take a photo, and takes that in. */
   take(pin: PinAsk): Promise<void> {
-    return this.#takeIn(pin, photograph);
+    return this.#takeIn(pin, () => photographFor({ job: this.job, pin }));
   }
 
   async #takeIn(pin: PinAsk, choose: () => Promise<string[]>): Promise<void> {
@@ -97,6 +98,8 @@ export class PhotoDesk {
     if (!("task" in event) || event.kind === "progress") return;
     if (event.task !== this.#task) {
       if (this.busy && this.#task === null) this.#early.set(event.task, event);
+      // Photos that came from outside are taken in without this desk.
+      else void this.load();
       return;
     }
     this.#task = null;

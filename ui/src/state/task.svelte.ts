@@ -8,12 +8,14 @@ export class Task<T> {
   fraction = $state(0);
   problem = $state.raw<Problem | null>(null);
   #done: (answer: T) => void;
+  #failed: (problem: Problem) => void;
   #starting = false;
   #early = new Map<string, CoreEvent>();
   #deaf: () => void;
 
-  constructor(done: (answer: T) => void) {
+  constructor(done: (answer: T) => void, failed: (problem: Problem) => void = () => {}) {
     this.#done = done;
+    this.#failed = failed;
     this.#deaf = hear((event) => this.#hear(event));
   }
 
@@ -28,7 +30,7 @@ export class Task<T> {
       const ended = this.#early.get(this.id);
       if (ended) this.#hear(ended);
     } catch (reason) {
-      this.problem = problemFrom(reason);
+      this.#fail(problemFrom(reason));
     } finally {
       this.#starting = false;
       this.#early.clear();
@@ -51,8 +53,13 @@ export class Task<T> {
     } else if (event.kind === "progress") this.fraction = event.fraction;
     else {
       this.id = null;
-      if (event.kind === "failed") this.problem = problemFrom(event.problem);
+      if (event.kind === "failed") this.#fail(problemFrom(event.problem));
       else this.#done(event.answer as T);
     }
+  }
+
+  #fail(problem: Problem): void {
+    this.problem = problem;
+    this.#failed(problem);
   }
 }

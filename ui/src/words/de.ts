@@ -29,6 +29,7 @@ export const german: Words = {
     passphrase: "Worte, mit denen sie verschlossen ist",
     take: "Aufnehmen",
     lost: (why: string) => `Die geschickte Datei ließ sich nicht lesen: ${why}. Noch einmal schicken lassen.`,
+    kept: (n: number) => `${count(n, "Foto ist", "Fotos sind")} an ${n === 1 ? "seinem" : "ihrem"} Platz.`,
   },
   handOver: {
     title: "Einen Auftrag als Datei übergeben",

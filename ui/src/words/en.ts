@@ -28,6 +28,7 @@ export const english = {
     passphrase: "Words it is locked with",
     take: "Take it in",
     lost: (why: string) => `The file that was sent could not be read: ${why}. Have it sent again.`,
+    kept: (n: number) => `${count(n, "photo is", "photos are")} where ${n === 1 ? "it belongs" : "they belong"}.`,
   },
   sheets: {
     name: "Screens of this job",

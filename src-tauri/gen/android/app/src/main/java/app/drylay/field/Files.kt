@@ -6,9 +6,11 @@ import android.content.Intent
 import android.net.Uri
 import android.provider.OpenableColumns
 import androidx.core.content.FileProvider
+import androidx.core.content.edit
 import java.io.File
 import java.io.IOException
 import java.util.UUID
+import java.util.concurrent.TimeUnit
 
 /**
  * Files on their way in and out. The core reads and writes paths, other apps give and take content addresses: what comes
@@ -18,9 +20,14 @@ class Files(private val context: Context) {
   private val arrived = File(context.cacheDir, "arrived")
   private val leaving = File(context.cacheDir, "leaving")
   private val camera = File(context.cacheDir, "camera")
+  private val asked = context.getSharedPreferences("camera", Context.MODE_PRIVATE)
 
-  /** What an earlier start has left behind. */
-  fun clear() = listOf(arrived, leaving, camera).forEach { it.deleteRecursively() }
+  /** What earlier starts have left behind. What is younger than a day may still be read by another app, or be asked for. */
+  fun clear() {
+    val old = System.currentTimeMillis() - TimeUnit.DAYS.toMillis(1)
+    val found = listOf(arrived, leaving, camera).flatMap { it.listFiles().orEmpty().asList() }
+    found.filter { it.lastModified() < old }.forEach { it.deleteRecursively() }
+  }
 
   /**
    * Copies what an address holds into a file of its own; gives back its path. Only what other apps offer: an address of
@@ -45,11 +52,19 @@ class Files(private val context: Context) {
     return File(folder, plain(name)).path
   }
 
-  /** Where a camera is to write, and its address. */
-  fun forCamera(): Pair<File, Uri> {
+  /** The address a camera is to write to. It is written down where, since the system may end the app meanwhile. */
+  fun forCamera(): Uri {
     if (!camera.isDirectory && !camera.mkdirs()) throw IOException("no room in the cache")
     val file = File(camera, "${UUID.randomUUID()}.jpg")
-    return Pair(file, lent(file))
+    asked.edit(commit = true) { putString(PATH, file.path) }
+    return lent(file)
+  }
+
+  /** What the camera that was asked last has written, if anything. Answered once. */
+  fun fromCamera(): String? {
+    val path = asked.getString(PATH, null)
+    asked.edit { remove(PATH) }
+    return path?.takeIf { File(it).length() > 0 }
   }
 
   /** Asks which app is to get a file. */
@@ -96,6 +111,8 @@ class Files(private val context: Context) {
   companion object {
     /** As much as the core reads of a hand-over file. */
     private const val MOST_BYTES = 1L shl 30
+
+    private const val PATH = "path"
 
     /** A name without anything that leads elsewhere. */
     fun plain(name: String): String =

@@ -22,7 +22,6 @@ import app.tauri.plugin.Channel
 import app.tauri.plugin.Invoke
 import app.tauri.plugin.JSObject
 import app.tauri.plugin.Plugin
-import java.io.File
 import kotlin.concurrent.thread
 
 @InvokeArg
@@ -77,7 +76,6 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   private val files = Files(activity)
   private val near = Near(activity) { what -> tell(what) {} }
   private var channel: Channel? = null
-  private var photo: File? = null
 
   /** Whether devices near might be met when that was looked at last. */
   private var met = true
@@ -192,9 +190,7 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   @Command
   fun camera(invoke: Invoke) {
     try {
-      val (file, address) = files.forCamera()
-      photo = file
-      val intent = Intent(MediaStore.ACTION_IMAGE_CAPTURE).putExtra(MediaStore.EXTRA_OUTPUT, address)
+      val intent = Intent(MediaStore.ACTION_IMAGE_CAPTURE).putExtra(MediaStore.EXTRA_OUTPUT, files.forCamera())
       intent.addFlags(Intent.FLAG_GRANT_WRITE_URI_PERMISSION)
       startActivityForResult(invoke, intent, "photoTaken")
     } catch (none: ActivityNotFoundException) {
@@ -206,15 +202,21 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
 
   @ActivityCallback
   fun photoTaken(invoke: Invoke, result: ActivityResult) {
-    val path = photo?.takeIf { result.resultCode == Activity.RESULT_OK && it.length() > 0 }?.path
-    invoke.resolve(JSObject().apply { put("path", path ?: org.json.JSONObject.NULL) })
+    val path = files.fromCamera()
+    answerPath(invoke, path.takeIf { result.resultCode == Activity.RESULT_OK })
   }
+
+  /** The photo that was being taken when the system ended the app: where it lies, or nothing. Answered once. */
+  @Command
+  fun photoLeft(invoke: Invoke) = answerPath(invoke, files.fromCamera())
+
+  private fun answerPath(invoke: Invoke, path: String?) =
+    invoke.resolve(JSObject().apply { put("path", path ?: org.json.JSONObject.NULL) })
 
   /** Where a file of that name is to be written before it is shared. */
   @Command
   fun toSend(invoke: Invoke) = apart(invoke) {
-    val path = files.toSend(invoke.parseArgs(NameArgs::class.java).name)
-    invoke.resolve(JSObject().apply { put("path", path) })
+    answerPath(invoke, files.toSend(invoke.parseArgs(NameArgs::class.java).name))
   }
 
   /** Locks a secret by the key that the phone's keystore holds. */
