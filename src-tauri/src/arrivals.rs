@@ -1,5 +1,5 @@
-//! What came from outside: files that somebody opened with the app, invitations, and what could not be taken in. It
-//! waits here until the screens fetch it, so that nothing is lost that comes before they are there.
+//! What came from outside: files that somebody opened with the app, pictures that another app sent, invitations, and what
+//! could not be taken in. It waits here until the screens fetch it, so that nothing is lost that comes before they are there.
 
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -18,6 +18,12 @@ const MOST: usize = 100;
 pub(crate) enum Arrival {
     /// A file to be taken in.
     File(PathBuf),
+    /// A picture, to be put where somebody says.
+    #[cfg_attr(
+        not(target_os = "android"),
+        allow(dead_code, reason = "elsewhere pictures are chosen where they belong")
+    )]
+    Picture(PathBuf),
     /// An invitation, as a link.
     Link(String),
     /// Something that could not be read, and why.
@@ -45,6 +51,7 @@ impl Arrival {
     fn told(&self) -> Value {
         match self {
             Self::File(path) => json!({ "kind": "file", "text": path.to_string_lossy() }),
+            Self::Picture(path) => json!({ "kind": "picture", "text": path.to_string_lossy() }),
             Self::Link(text) => json!({ "kind": "link", "text": text }),
             Self::Lost(why) => json!({ "kind": "lost", "text": why }),
         }
@@ -114,11 +121,16 @@ mod tests {
     fn what_came_is_given_out_once_and_not_twice() {
         let arrivals = Arrivals::new(vec![Arrival::Link("drylay:a".into())]);
         arrivals.put(Arrival::Link("drylay:a".into()));
+        arrivals.put(Arrival::Picture("/tmp/a.jpg".into()));
         arrivals.put(Arrival::Lost("too large".into()));
         let told: Vec<Value> = arrivals.take().iter().map(Arrival::told).collect();
         assert_eq!(
             told,
-            [json!({ "kind": "link", "text": "drylay:a" }), json!({ "kind": "lost", "text": "too large" })]
+            [
+                json!({ "kind": "link", "text": "drylay:a" }),
+                json!({ "kind": "picture", "text": "/tmp/a.jpg" }),
+                json!({ "kind": "lost", "text": "too large" })
+            ]
         );
         assert!(arrivals.take().is_empty());
     }

@@ -85,6 +85,7 @@ fn hear(app: &AppHandle, message: &Value) {
         }
         Some("link") => arrivals::hand_on(app, Arrival::Link(text("text"))),
         Some("file") => arrivals::hand_on(app, Arrival::File(PathBuf::from(text("path")))),
+        Some("picture") => arrivals::hand_on(app, Arrival::Picture(PathBuf::from(text("path")))),
         Some("lost") => arrivals::hand_on(app, Arrival::Lost(text("why"))),
         _ => app.state::<Core>().note("the phone told something that is not known here"),
     }

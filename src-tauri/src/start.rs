@@ -65,7 +65,7 @@ pub(crate) fn up(app: &mut App) -> Result<(), Box<dyn Error>> {
 #[cfg(all(unix, desktop))]
 fn hand_over(data: &Path, arrivals: &[Arrival]) -> bool {
     let words = arrivals.iter().map(|arrival| match arrival {
-        Arrival::File(path) => path.to_string_lossy().into_owned(),
+        Arrival::File(path) | Arrival::Picture(path) => path.to_string_lossy().into_owned(),
         Arrival::Link(text) | Arrival::Lost(text) => text.clone(),
     });
     !arrivals.is_empty() && crate::neighbour::tell(data, &words.collect::<Vec<_>>())

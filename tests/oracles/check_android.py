@@ -147,6 +147,28 @@ def check_scheme(manifest: ElementTree.Element, told: dict[str, str]) -> list[st
     return [f"{place} has the scheme {scheme!r}, the manifest {wanted!r}" for place, scheme in told.items() if scheme != wanted]
 
 
+def check_sent(manifest: ElementTree.Element, plugin: str) -> list[str]:
+    """What the manifest lets other apps send is dealt with by the plugin, and the other way round."""
+    faults = []
+    wanted = {action.get(f"{ANDROID}name", "").rpartition(".")[2] for action in manifest.iter("action")} & {"VIEW", "SEND", "SEND_MULTIPLE"}
+    heard = set(re.findall(r"Intent\.ACTION_(\w+) ->", plugin))
+    faults += [f"the manifest takes {name}, which PhonePlugin does not look at" for name in sorted(wanted - heard)]
+    faults += [f"PhonePlugin looks at {name}, which the manifest does not take" for name in sorted(heard - wanted)]
+    kinds = {data.get(f"{ANDROID}mimeType") for data in manifest.iter("data")}
+    for kind, word in (("image/*", '"image/"'), ("text/plain", "EXTRA_TEXT")):
+        if (kind in kinds) != (word in plugin):
+            faults.append(f"the manifest and PhonePlugin do not agree on {kind}")
+    return faults
+
+
+def check_features(manifest: ElementTree.Element, near: str) -> list[str]:
+    """A device without Wi-Fi may install the app, so its manager may be missing."""
+    required = {use.get(f"{ANDROID}name"): use.get(f"{ANDROID}required") for use in manifest.iter("uses-feature")}
+    if required.get("android.hardware.wifi") == "false" and not re.search(r"WifiManager::class\.java\)\s*\?\.", near):
+        return ["Near.kt takes Wi-Fi for granted, which the manifest does not require"]
+    return []
+
+
 def constant(path: str, pattern: str) -> str:
     found = re.search(pattern, (ROOT / path).read_text())
     return found.group(1) if found else ""
@@ -171,7 +193,7 @@ def check_kinds(manifest: ElementTree.Element) -> list[str]:
     faults = [] if own == known else [f"the desktop entry opens {sorted(own)}, its kinds are {sorted(known)}"]
     for intent in manifest.iter("intent-filter"):
         taken = {data.get(f"{ANDROID}mimeType") for data in intent.iter("data")} - {None}
-        if taken and not known <= taken:
+        if taken and not known <= taken and taken not in ({"image/*"}, {"text/plain"}):
             faults.append(f"an intent filter takes {sorted(taken)} and not all of {sorted(known)}")
     given = constant("ui/src/ipc/window.ts", r'const handOverKind = "([^"]+)"')
     if given not in known:
@@ -263,7 +285,11 @@ def same_faults_are_found(manifest_text: str, plugin: str) -> int:
     assert check_backups(ElementTree.fromstring(manifest_text), rules, older), "a domain that is taken along"
     assert check_lent(ElementTree.fromstring('<paths><files-path name="all" path="." /></paths>')), "the store, lent"
     assert Kotlin("broken", "class A { fun b( }").faults(), "broken Kotlin"
-    return len(broken) + 4
+    whole = ElementTree.fromstring(manifest_text)
+    assert check_sent(ElementTree.fromstring(manifest_text.replace("action.SEND_MULTIPLE", "action.EDIT")), plugin), "an action nobody takes"
+    assert check_sent(whole, plugin.replace("EXTRA_TEXT", "EXTRA_TITLE")), "words that nobody reads"
+    assert check_features(whole, "getSystemService(WifiManager::class.java).createMulticastLock(tag)"), "Wi-Fi taken for granted"
+    return len(broken) + 7
 
 
 def main() -> None:
@@ -291,6 +317,8 @@ def main() -> None:
     found += check_scheme(manifest, schemes)
     found += check_components(manifest)
     found += check_kinds(manifest)
+    found += check_sent(manifest, plugin.text)
+    found += check_features(manifest, next(file for file in kotlin if file.name.endswith("Near.kt")).text)
     found += check_commands(plugin)
     found += check_names(kotlin)
     found += check_languages()

@@ -24,9 +24,9 @@ export interface Door {
   paperAddress(name: string): string | null;
 }
 
-/** A file to be taken in (its path), an invitation (its link), or why something was lost. */
+/** A file or a picture to be taken in (its path), an invitation (its link), or why something was lost. */
 export interface Arrival {
-  kind: "file" | "link" | "lost";
+  kind: "file" | "picture" | "link" | "lost";
   text: string;
 }
 

@@ -1,4 +1,5 @@
 // What came from outside: an invitation goes to the crew's screen, a file is taken in at once; a locked one asks for its words.
+// Pictures wait until somebody says which room they show.
 import { arrivals, call } from "../ipc/client.ts";
 import type { Arrival } from "../ipc/door.ts";
 import { problemFrom, type Problem } from "../ipc/errors.ts";
@@ -15,6 +16,8 @@ class Arrived {
   /** What to tell of it: whose signature it bears, or why nothing came of it. */
   said = $state("");
   problem = $state.raw<Problem | null>(null);
+  /** Pictures that wait, by their paths. */
+  pictures = $state.raw<readonly string[]>([]);
   #waiting: string[] = [];
 
   start(): void {
@@ -51,6 +54,7 @@ class Arrived {
       const taken = await takenIn(job, paths, pin);
       this.said = words.arrived.kept(taken.added + taken.known);
       this.problem = taken.refused[0] ? problemFrom(taken.refused[0]) : null;
+      this.pictures = this.pictures.filter((path) => !paths.includes(path));
     } catch (reason) {
       this.problem = problemFrom(reason);
     } finally {
@@ -60,7 +64,7 @@ class Arrived {
 
   /** Leaves it, and goes on with what came after it. */
   leave(): void {
-    [this.file, this.said, this.problem] = [null, "", null];
+    [this.file, this.said, this.problem, this.pictures] = [null, "", null, []];
     this.#next();
   }
 
@@ -68,7 +72,8 @@ class Arrived {
     if (arrival.kind === "file") {
       this.#waiting.push(arrival.text);
       if (this.file === null && !this.problem) this.#next();
-    } else if (arrival.kind === "link") {
+    } else if (arrival.kind === "picture") this.pictures = [...this.pictures, arrival.text];
+    else if (arrival.kind === "link") {
       drafts.put("crew/join", arrival.text, true);
       where.go({ screen: "crew" });
     } else this.said = words.arrived.lost(arrival.text);

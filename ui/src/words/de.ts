@@ -29,6 +29,11 @@ export const german: Words = {
     passphrase: "Worte, mit denen sie verschlossen ist",
     take: "Aufnehmen",
     lost: (why: string) => `Die geschickte Datei ließ sich nicht lesen: ${why}. Noch einmal schicken lassen.`,
+    pictures: (n: number) => `${count(n, "Bild ist", "Bilder sind")} gekommen. Wählen, in welchen Raum ${n === 1 ? "es gehört" : "sie gehören"}.`,
+    job: "Auftrag",
+    room: "Raum",
+    choose: "Wählen",
+    keep: "Dort ablegen",
     kept: (n: number) => `${count(n, "Foto ist", "Fotos sind")} an ${n === 1 ? "seinem" : "ihrem"} Platz.`,
   },
   handOver: {

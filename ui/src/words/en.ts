@@ -28,6 +28,11 @@ export const english = {
     passphrase: "Words it is locked with",
     take: "Take it in",
     lost: (why: string) => `The file that was sent could not be read: ${why}. Have it sent again.`,
+    pictures: (n: number) => `${count(n, "picture has", "pictures have")} come. Choose the room to put ${n === 1 ? "it" : "them"} into.`,
+    job: "Job",
+    room: "Room",
+    choose: "Choose",
+    keep: "Put there",
     kept: (n: number) => `${count(n, "photo is", "photos are")} where ${n === 1 ? "it belongs" : "they belong"}.`,
   },
   sheets: {

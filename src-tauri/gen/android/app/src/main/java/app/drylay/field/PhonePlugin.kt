@@ -64,7 +64,8 @@ class FileArgs {
 
 /**
  * What only the phone can do, as commands of the window (src-tauri/src/phone.rs), and what happens to it, told by one
- * channel: `changed` and `bound` (the network), `bars`, `link` (an invitation), `file` (one that another app sent).
+ * channel: `changed` and `bound` (the network), `bars`, `link` (an invitation), `file` and `picture` (what another app
+ * sent), `lost` (what of that could not be read).
  */
 @TauriPlugin(
   permissions = [
@@ -257,18 +258,30 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
 
   private fun take(intent: Intent) {
     when (intent.action) {
-      Intent.ACTION_VIEW -> intent.data?.let { if (it.scheme == LINK_SCHEME) link(it) else bring(it) }
-      Intent.ACTION_SEND -> IntentCompat.getParcelableExtra(intent, Intent.EXTRA_STREAM, Uri::class.java)?.let(::bring)
+      Intent.ACTION_VIEW -> intent.data?.let { if (it.scheme == LINK_SCHEME) link(it.toString()) else file(it) }
+      Intent.ACTION_SEND -> sent(intent, listOfNotNull(IntentCompat.getParcelableExtra(intent, Intent.EXTRA_STREAM, Uri::class.java)))
+      Intent.ACTION_SEND_MULTIPLE ->
+        sent(intent, IntentCompat.getParcelableArrayListExtra(intent, Intent.EXTRA_STREAM, Uri::class.java).orEmpty())
     }
   }
 
-  private fun link(address: Uri) = tell("link") { put("text", address.toString()) }
+  /** What another app sent: pictures, a file, or words with an invitation among them. */
+  private fun sent(intent: Intent, addresses: List<Uri>) = when {
+    intent.type?.startsWith("image/") == true -> addresses.forEach(::picture)
+    addresses.isNotEmpty() -> addresses.forEach(::file)
+    else -> intent.getStringExtra(Intent.EXTRA_TEXT)?.let { link(LINK.find(it)?.value ?: it.trim()) }
+  }
 
-  private fun bring(address: Uri) {
+  private fun link(text: String) = tell("link") { put("text", text) }
+
+  private fun file(address: Uri) = bring(address) { path -> tell("file") { put("path", path) } }
+
+  private fun picture(address: Uri) = bring(address) { path -> tell("picture") { put("path", path) } }
+
+  private fun bring(address: Uri, told: (String) -> Unit) {
     thread {
       try {
-        val path = files.takeIn(address)
-        tell("file") { put("path", path) }
+        told(files.takeIn(address))
       } catch (failed: Exception) {
         tell("lost") { put("why", failed.message ?: failed.javaClass.simpleName) }
       }
@@ -301,6 +314,9 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   companion object {
     /** As `SCHEME` in core/sync/src/invitation.rs. */
     const val LINK_SCHEME = "drylay"
+
+    /** An invitation among other words. */
+    private val LINK = Regex("\\b$LINK_SCHEME:\\S+", RegexOption.IGNORE_CASE)
 
     /** Android 13. */
     const val NOTICES_ASKED_SINCE = 33
