@@ -1,4 +1,4 @@
-//! The one command and the one event of the screens.
+//! The core's command and its event, as the screens have them.
 
 use crate::journal::Journal;
 use drylay_app::{Problem, Session};

@@ -1,16 +1,23 @@
 //! The window of Drylay, on a desktop and on Android.
 //!
-//! It knows the core by one door ([`drylay_app::Session`]) and the screens by one command and one event:
+//! # From a start to an answer on the screen
 //!
-//! - `door`: the command `call` (a name and its arguments in, an answer or a problem out) and the event `drylay`;
-//! - `photos`: the scheme `photo:` by which stored pictures reach the screens, because raw bytes do not pass
-//!   through commands on Android;
-//! - `outlet`: the press that sets papers, and how the system opens one;
-//! - `place`: where the data lies and where papers go; `DRYLAY_STORE` overrides it;
-//! - `arrivals`: what came from outside, a file or an invitation, until the screens fetch it; `neighbour`: what a second
-//!   start of the program hands to the first;
-//! - `line`: the network; `phone`: what only a phone has, with its Kotlin half in `src-tauri/gen/android`;
-//! - `journal`, `report`, `clock`: the log, the report after a crash, and the time both are stamped with.
+//! 1. `start` finds where the data lies (`place`; `DRYLAY_STORE` overrides it), begins the log (`journal`), opens the core's
+//!    [`Session`](drylay_app::Session) on the store, gives it the press and the folder of papers (`outlet`) and the network
+//!    (`line`), and opens the window. A second start on the same store hands what it was started with to the first
+//!    (`neighbour`) and ends.
+//! 2. The screens ask the core by the command `call`, a name and its arguments in, an answer or a problem out; what happens
+//!    without being asked for comes as the event `drylay` (`door`). Stored pictures reach them by the scheme `photo:`
+//!    (`photos`), because raw bytes do not pass through commands on Android.
+//! 3. What comes from outside, a file or an invitation, waits in `arrivals` until the screens fetch it by the command
+//!    `arrived`, as the event `drylay-arrived` tells them to.
+//! 4. What only a phone has they ask for by the command `phone`; how far its bars reach comes as the event `drylay-bars`
+//!    (`phone`, with its Kotlin half in `src-tauri/gen/android`).
+//! 5. After a crash there is a file that a person can read (`report`); log and report bear the time of `clock`.
+//!
+//! **Invariants.** Of the core only `drylay_app`, what sets papers, what meets the crew and what keeps secrets are known
+//! here, and none of what lies below them. The log has names of calls and times, never what was in them. What the screens ask
+//! of the core goes by `call`, which never blocks the window's own thread.
 //!
 //! Files are chosen with the system's own dialogs. The screens get a path and hand it to the core; they may open
 //! nothing themselves (`capabilities/window.json`).
