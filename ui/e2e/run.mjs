@@ -11,6 +11,7 @@ import { floorStories } from "./floor.mjs";
 import { groundStories } from "./ground.mjs";
 import { moneyStories } from "./money.mjs";
 import { papersStories } from "./papers.mjs";
+import { phoneStories } from "./phone.mjs";
 import { workStories } from "./work.mjs";
 import { axeCheck, equal, holds, keys, overflowing, smallTargets, Story, tabTo } from "./harness.mjs";
 
@@ -555,6 +556,7 @@ await backStories({ story, browser, watch });
 const practice = (await core("jobs.demo")).id;
 await groundStories({ story, browser, watch, job: practice, room: "kitchen" });
 await crewStories({ story, browser, watch });
+await phoneStories({ story, browser, watch });
 
 // The same screens on a laptop: in axe, and from one to the next with nothing but a keyboard.
 await page.context().close();
