@@ -33,7 +33,7 @@ fn changed(
 }
 
 /// Hours as typed: `1.5`, `1,5`, `1:30` or `90 min`. In minutes, more than nothing.
-fn minutes(text: &str, place: &str) -> Result<i64, Problem> {
+pub(crate) fn minutes(text: &str, place: &str) -> Result<i64, Problem> {
     let typed = text.trim().to_lowercase();
     let number = |text: &str| {
         let found = Decimal::parse(&text.trim().replacen(',', ".", 1)).map(|n| n.to_f64());
