@@ -2,7 +2,7 @@
 //! what is asked on the first call.
 
 use drylay_app::wire::Event;
-use drylay_app::{Session, Timestamp, World};
+use drylay_app::{Session, Timestamp, World, outside};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -216,7 +216,9 @@ fn a_quote_whose_signing_was_taken_back_is_signed_again() {
     let job = job(&session);
     call(&session, "books.read", json!({ "what": "rates", "text": RATES }));
     call(&session, "books.read", json!({ "what": "prices", "text": "item,unit,price\ndisposal,kg,0.5\n" }));
-    let freeze = |name: &str| call(&session, "quote.freeze", json!({ "job": job, "signed_by": name }))["signed"].clone();
+    let freeze = |name: &str| {
+        call(&session, "quote.freeze", json!({ "job": job, "signed_by": name }))["signed"].clone()
+    };
     let undo = || call(&session, "edit.undo", json!({ "job": job }));
     let first = freeze("A client");
     undo();
@@ -229,6 +231,20 @@ fn a_quote_whose_signing_was_taken_back_is_signed_again() {
     assert_ne!(other[0]["id"], first[0]["id"], "it is another record");
     undo();
     assert_eq!(freeze("Another client"), other);
+}
+
+#[test]
+fn a_signed_quote_with_figures_beyond_reason_is_held_against_nothing() {
+    let folder = Folder::new("beyond");
+    let session = open(&folder.0, 7);
+    let job = job(&session);
+    let line = json!({ "name": "help", "unit": "hour", "quantity": "79228162514264337593543950335" });
+    let tile = json!({ "name": "Trial tile", "unit": "carton", "quantity": "79228162514264337593543950335" });
+    let quote = json!({ "lines": [line, line, tile], "totals": { "total": "12.50" } });
+    outside::freeze(&session, &job, true, quote.to_string().as_bytes()).expect("kept");
+    let time = call(&session, "time.view", json!({ "job": job }));
+    assert_eq!((&time["hours"], &time["total"]), (&json!([]), &Value::Null));
+    assert_eq!(time["materials"][0]["quoted"], "–");
 }
 
 #[test]

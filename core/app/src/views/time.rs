@@ -98,11 +98,17 @@ pub(crate) fn asks(one: &Spent, now: i64, me: DeviceId) -> Option<String> {
     if one.stamp().by.device != me {
         return Some(say("time.asks_other", &[("who", one.who())]));
     }
-    if now < began - SLACK {
+    if now < began.saturating_sub(SLACK) {
         return Some(say("time.asks_back", &[]));
     }
-    let hours = ((now - began) / 3_600_000).to_string();
-    (now - began > LONGEST).then(|| say("time.asks_long", &[("hours", &hours)]))
+    let ran = now.saturating_sub(began);
+    let hours = (ran / 3_600_000).to_string();
+    (ran > LONGEST).then(|| say("time.asks_long", &[("hours", &hours)]))
+}
+
+/// Whether a figure is one that can be added up: a frozen quote and what others used may say anything.
+fn in_reason(figure: &Decimal) -> bool {
+    figure.abs() <= Decimal::from(1_000_000_000_000_i64)
 }
 
 /// What the quote has of hours and materials.
@@ -158,8 +164,10 @@ impl Quoted {
         hours: Option<Decimal>,
     ) {
         if material {
-            self.materials.push((item.to_owned(), name.to_owned(), many, unit.to_owned()));
-        } else if let Some(hours) = hours {
+            if in_reason(&many) {
+                self.materials.push((item.to_owned(), name.to_owned(), many, unit.to_owned()));
+            }
+        } else if let Some(hours) = hours.filter(in_reason) {
             *self.hours.entry(item.to_owned()).or_default() += hours;
         }
     }
@@ -285,7 +293,8 @@ fn by_task(
     for one in all.iter().filter(|one| !one.runs()) {
         let task = one.held.value.task.as_str();
         let within = spent.entry(counted_as(task, books, own)).or_default();
-        *within.entry(task).or_default() += one.minutes();
+        let minutes = within.entry(task).or_default();
+        *minutes = minutes.saturating_add(one.minutes());
     }
     let order = |task: &str| {
         let known = OF_PLAN.iter().position(|known| *known == task).map(|at| at + 1);
@@ -295,6 +304,8 @@ fn by_task(
     tasks.sort_by_key(|task| order(task));
     tasks.dedup();
     let none = BTreeMap::new();
+    let sum =
+        |all: &mut dyn Iterator<Item = &i64>| all.fold(0_i64, |sum, minutes| sum.saturating_add(*minutes));
     let row = |task: &&str| {
         let within = spent.get(task).unwrap_or(&none);
         let others = within.iter().filter(|(one, _)| *one != task);
@@ -305,11 +316,11 @@ fn by_task(
             .collect();
         HoursView {
             within: others.join(", "),
-            ..against(task_name(job, task), within.values().sum(), quoted.hours.get(*task).copied())
+            ..against(task_name(job, task), sum(&mut within.values()), quoted.hours.get(*task).copied())
         }
     };
     let rows: Vec<HoursView> = tasks.iter().map(row).collect();
-    let minutes: i64 = spent.values().flat_map(BTreeMap::values).sum();
+    let minutes = sum(&mut spent.values().flat_map(BTreeMap::values));
     let whole = (!quoted.hours.is_empty()).then(|| quoted.hours.values().copied().sum());
     let total = (rows.len() > 1).then(|| against(say("time.all", &[]), minutes, whole));
     (rows, total)
@@ -365,7 +376,7 @@ fn materials(session: &Session, job: &SeenJob, quoted: &Quoted) -> Vec<MaterialV
         };
         let held: Vec<_> = job.view.expenses.live.iter().filter(of).collect();
         let number = |held: &&document::Held<document::Expense>| {
-            held.value.used.as_ref().and_then(|used| used.as_str().parse::<Decimal>().ok())
+            held.value.used.as_ref().and_then(|used| used.as_str().parse().ok()).filter(in_reason)
         };
         let used: Decimal = held.iter().filter_map(number).sum();
         let entries = held.iter().map(|one| UsedEntry {
@@ -391,7 +402,7 @@ fn tile(session: &Session, job: &SeenJob, product: &ItemId, quoted: &Quoted) -> 
     let of_quote = quoted.materials.iter().find(|(id, ..)| id == product.as_str());
     let many = of_quote.and_then(|(.., many, unit)| match (unit.as_str(), per_pack) {
         ("tile", _) => Some(*many),
-        (_, per_pack) => per_pack.map(|n| *many * Decimal::from(n)),
+        (_, per_pack) => per_pack.and_then(|n| many.checked_mul(Decimal::from(n))),
     });
     let name = held.map_or(product.as_str(), |held| held.value.name.as_str());
     let shown = material(product.as_str(), name, say("time.tiles", &[]), Decimal::from(tiles.used), many);
@@ -414,5 +425,33 @@ fn material(id: &str, name: &str, unit: String, used: Decimal, quoted: Option<De
         over,
         typed: false,
         entries: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use drylay_document::{Author, Held, Stamp, TimeSpent};
+
+    #[test]
+    fn a_clock_begun_at_any_moment_at_all_is_asked_about() {
+        let me = DeviceId([1; 16]);
+        let at = Timestamp { utc_ms: 0, zone_minutes: 0 };
+        let added = Stamp { at, by: Author { device: me, name: "Ana".into() } };
+        let asked = |began: i64| {
+            let value = TimeSpent {
+                task: "lay".into(),
+                minutes: 0,
+                people: 1,
+                day: None,
+                done: None,
+                who: None,
+                began_ms: Some(began),
+            };
+            let held = Held { id: ItemId::new("t"), value, added: added.clone(), stamps: BTreeMap::new() };
+            asks(&Spent { held, ids: Vec::new(), differ: Vec::new() }, 1_790_000_000_000, me)
+        };
+        assert!(asked(i64::MIN).is_some() && asked(i64::MAX).is_some());
+        assert_eq!(asked(1_790_000_000_000), None);
     }
 }
