@@ -414,6 +414,11 @@ fn welcome(roster: &Roster, shop: Option<DocumentId>) -> Vec<u8> {
     out.0
 }
 
+/// Reads what a device is told that was let in and writes it again; `None` where it says nothing. For tests that damage it.
+pub fn welcome_again(body: &[u8]) -> Option<Vec<u8>> {
+    read_welcome(body).map(|(roster, shop)| welcome(&roster, shop))
+}
+
 fn read_welcome(body: &[u8]) -> Option<(Roster, Option<DocumentId>)> {
     let mut reader = Reader::new(body);
     let mut roster = Roster::of(CrewId(reader.array()?));

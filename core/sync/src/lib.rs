@@ -35,7 +35,7 @@ mod talk;
 pub use crew::{Admission, Channel, ConnId, Crew, CrewError, Input, News, Output, Purpose, Why};
 pub use engine::{Engine, Wake};
 pub use invitation::{Invitation, SCHEME, STANDS_MS};
-pub use joining::Shown;
+pub use joining::{Shown, welcome_again};
 pub use kept::Kept;
 pub use keys::{PublicKey, SecretKey};
 pub use message::{LONGEST_FRAME, LONGEST_FRAME_OF_A_STRANGER, PIECE, VERSION, said_again};
