@@ -7,9 +7,14 @@ use std::sync::OnceLock;
 
 use drylay_app::answers::demo;
 use drylay_app::outside;
+use drylay_document::anonymise::Anonymiser;
 use drylay_document::handover::{HandOver, Part};
+use drylay_document::rescue::rescue;
 use drylay_document::sheet::Sheet;
-use drylay_document::{Actor, Document, JobView, Kind, RoomView};
+use drylay_document::{
+    Actor, Author, ContentHash, Decimal, DeviceId, Document, DocumentId, Edit, JobView, Kind, Member, Rate,
+    RoomView, ShopEntry, ShopFacts, ShopView, Stamp, Timestamp,
+};
 use drylay_store::{Store, archive};
 use image::{DynamicImage, ImageFormat};
 use sha2::{Digest, Sha256};
@@ -17,7 +22,7 @@ use sha2::{Digest, Sha256};
 use super::{Scratch, Target};
 
 pub(super) fn targets() -> Vec<Target> {
-    [whole_files(), parts()].concat()
+    [whole_files(), documents_and_parts(), kept_files()].concat()
 }
 
 fn whole_files() -> Vec<Target> {
@@ -55,7 +60,7 @@ fn whole_files() -> Vec<Target> {
     ]
 }
 
-fn parts() -> Vec<Target> {
+fn documents_and_parts() -> Vec<Target> {
     vec![
         Target {
             name: "document",
@@ -76,6 +81,31 @@ fn parts() -> Vec<Target> {
             memory: 64 << 20,
             runs: 30,
             look: change,
+        },
+        Target {
+            name: "rescue",
+            about: "damaged chunks, rescued and made anonymous",
+            seeds: chunks,
+            words: &["corners", "tape", "name", "crew", "\u{85}oJ\u{83}"],
+            mend: Some(chunk_checksum),
+            memory: 16 << 20,
+            runs: 40,
+            look: rescued,
+        },
+    ]
+}
+
+fn kept_files() -> Vec<Target> {
+    vec![
+        Target {
+            name: "signature",
+            about: "signatures that were drawn",
+            seeds: signatures,
+            words: &["\"strokes\":[[[1,1],[2,2]]]", "[[1,1],[2,2]],", "1e300", "-2", "90.005", "[],"],
+            mend: None,
+            memory: 4 << 20,
+            runs: 1000,
+            look: signature,
         },
         Target {
             name: "picture",
@@ -137,8 +167,54 @@ fn made() -> &'static (Vec<u8>, Vec<u8>) {
     })
 }
 
+const ANA: DeviceId = DeviceId([4; 16]);
+
+/// A shop: its facts and a member, and beside them in a chunk of its own a rate.
+fn shop() -> Document {
+    let by = Author { device: ANA, name: "Ana".into() };
+    let at = Timestamp { utc_ms: 1_790_000_000_000, zone_minutes: 60 };
+    let mut shop = Document::create(Kind::Shop, DocumentId([9; 16]), Actor([4; 16]));
+    let nothing = ShopFacts {
+        name: None,
+        contact: None,
+        currency: None,
+        tax_percent: None,
+        deposit_percent: None,
+        breakage_percent: None,
+        attic_percent: None,
+        handover_words: None,
+    };
+    let words = Some("Keep it dry".to_owned());
+    let facts = ShopFacts { tax_percent: Decimal::parse("19"), handover_words: words, ..nothing.clone() };
+    let member = Member { name: "Ana".into(), device: Some("Ana's phone".into()), role: None };
+    let edits = [Edit::<ShopEntry>::change_single(nothing, facts), Edit::add("a", member)];
+    shop.apply_all(&edits, &by, at).unwrap_or_else(|error| panic!("{error}"));
+    shop
+}
+
+/// A change of that shop by itself.
+fn shop_rate(shop: &mut Document) -> Vec<u8> {
+    let by = Author { device: ANA, name: "Ana".into() };
+    let at = Timestamp { utc_ms: 1_790_000_060_000, zone_minutes: 60 };
+    shop.take_chunk();
+    let hour = Decimal::parse("2.5").unwrap_or_else(|| panic!("a decimal"));
+    let rate = Rate { task: "lay".into(), per_hour: hour, unit: "m2".into(), hourly: None };
+    shop.apply(&Edit::<ShopEntry>::add("r", rate), &by, at).unwrap_or_else(|error| panic!("{error}"));
+    shop.take_chunk().unwrap_or_default()
+}
+
+/// The kept one, and one of a shop with a file and a part that begins later.
 fn handovers() -> Vec<Vec<u8>> {
-    vec![kept("first.handover")]
+    let mut shop = shop();
+    let (whole, since) = (shop.snapshot(), shop.heads());
+    let rate = shop_rate(&mut shop);
+    let part = |since, bytes| Part { kind: Kind::Shop, id: DocumentId([9; 16]), since, bytes };
+    let at = Timestamp { utc_ms: 0, zone_minutes: -300 };
+    let stamp = Stamp { at, by: Author { device: ANA, name: "Ana".into() } };
+    let file = b"a file".to_vec();
+    let files = vec![(ContentHash::of(&file), file)];
+    let small = HandOver { stamp, parts: vec![part(Vec::new(), whole), part(since, rate)], files };
+    vec![kept("first.handover"), small.to_bytes()]
 }
 
 fn handover(input: &[u8]) -> bool {
@@ -170,13 +246,15 @@ fn look_into(part: &Part) {
 fn views(document: &Document) {
     let _ = JobView::read(document);
     let _ = RoomView::read(document);
+    let _ = ShopView::read(document);
 }
 
 const PASSPHRASE: &str = "eight words or more";
 
 /// A file that was locked with little work, so that unlocking it takes little.
 fn locked() -> Vec<Vec<u8>> {
-    outside::locked_lightly(b"what is locked", PASSPHRASE).into_iter().collect()
+    let locked = [&b"what is locked"[..], b""].map(|bytes| outside::locked_lightly(bytes, PASSPHRASE));
+    locked.into_iter().flatten().collect()
 }
 
 /// The figures that say how much work the key is are brought down, and the checksum into line.
@@ -201,8 +279,15 @@ fn unlocked(input: &[u8]) -> bool {
     outside::unlocked(input, PASSPHRASE).is_some()
 }
 
+/// The kept one, and one of a store with nothing but a file.
 fn backups() -> Vec<Vec<u8>> {
-    vec![kept("first.backup")]
+    let scratch = Scratch::new("backups");
+    let to = scratch.0.join("a.backup");
+    let wrong = |error: &dyn std::fmt::Display| -> ! { panic!("{error}") };
+    let mut store = Store::open(&scratch.0.join("store"), [201; 16]).unwrap_or_else(|error| wrong(&error));
+    store.put_file(b"a file", "picture").unwrap_or_else(|error| wrong(&error));
+    store.backup(&to).unwrap_or_else(|error| wrong(&error));
+    vec![kept("first.backup"), fs::read(&to).unwrap_or_default()]
 }
 
 fn backup(input: &[u8]) -> bool {
@@ -231,7 +316,7 @@ fn backup(input: &[u8]) -> bool {
 
 fn documents() -> Vec<Vec<u8>> {
     let (job, room) = made();
-    vec![job.clone(), room.clone()]
+    vec![job.clone(), room.clone(), shop().snapshot()]
 }
 
 /// An automerge chunk is four bytes of magic, four of checksum (the first of SHA-256 over what follows), a kind, a length
@@ -314,6 +399,74 @@ fn change(input: &[u8]) -> bool {
     taken
 }
 
+fn chunks() -> Vec<Vec<u8>> {
+    let mut shop = shop();
+    [documents(), vec![shop_rate(&mut shop)]].concat()
+}
+
+/// A chunk beside sound ones, before and behind them, and alone; what is left of the document without names.
+fn rescued(input: &[u8]) -> bool {
+    let mut sound = shop();
+    let chunks = [sound.snapshot(), shop_rate(&mut sound)];
+    let all = ShopView::read(&sound).ok();
+    let behind = [&chunks[..], &[input.to_vec()]].concat();
+    let found = rescue(Kind::Shop, sound.id(), &behind, Actor([1; 16]));
+    assert!(found.lost.iter().all(|(place, _)| *place == 2), "a sound chunk was lost: {:?}", found.lost);
+    if !found.lost.is_empty() && !found.copied {
+        assert_eq!(ShopView::read(&found.document).ok(), all, "what was lost left something behind");
+    }
+    without_names(&found.document);
+    let taken = found.lost.is_empty();
+    // What comes first may say that it is what comes later: then that is lost.
+    let before = [&[input.to_vec()][..], &chunks].concat();
+    without_names(&rescue(Kind::Shop, sound.id(), &before, Actor([1; 16])).document);
+    let whole = Document::load(input, Actor([2; 16])).map(|document| (document.kind(), document.id()));
+    let (kind, id) = whole.as_ref().map_or((Kind::Job, DocumentId([3; 16])), |known| *known);
+    let alone = rescue(kind, id, &[input.to_vec()], Actor([1; 16]));
+    assert!(whole.is_err() || alone.lost.is_empty(), "what can be opened can be rescued: {:?}", alone.lost);
+    without_names(&alone.document);
+    taken || whole.is_ok() || alone.copied
+}
+
+/// A document made anonymous is one that can be kept and opened, and is made anonymous again.
+fn without_names(document: &Document) {
+    let copied = |document: &Document| {
+        let copy = Anonymiser::new().document(document);
+        copy.unwrap_or_else(|error| panic!("{error}"))
+    };
+    let mut copy = copied(document);
+    views(&copy);
+    if let Err(wrong) = Document::load(&copy.snapshot(), Actor([5; 16])) {
+        panic!("{wrong} in what was made anonymous");
+    }
+    let names = |document: &Document| {
+        ShopView::read(document)
+            .ok()
+            .map(|view| (view.crew.live.len(), view.rates.live.len(), view.tools.live.len()))
+    };
+    assert_eq!(names(&copy), names(document), "the same shapes");
+    views(&copied(&copy));
+}
+
+fn signatures() -> Vec<Vec<u8>> {
+    let texts = [
+        r#"{"drylay_signature":1,"unit":"mm","width":90.0,"height":45.0,"strokes":[[[1.23,2.0],[30.0,40.5]]]}"#,
+        r#"{"drylay_signature":1,"width":10,"height":1000,"strokes":[[[-2,-2],[12,1002],[3,4]],[],[[1,1]]]}"#,
+        r#"{"drylay_signature":1,"width":30.5749,"height":62.4449,"strokes":[[[32.5748,64.4448],[0,0]]]}"#,
+    ];
+    texts.map(|text| text.as_bytes().to_vec()).to_vec()
+}
+
+fn signature(input: &[u8]) -> bool {
+    let Some((again, on_paper)) = outside::signature(input) else { return false };
+    let once = outside::signature(&again).unwrap_or_else(|| panic!("what was written is no signature"));
+    assert_eq!(once.0, again, "to a hundredth of a millimetre it stays as it is");
+    // A pen may run a little outside its field.
+    let beside = |at: &f64| (-0.5..=1.5).contains(at);
+    assert!(on_paper.iter().flatten().flatten().all(beside), "outside the paper: {on_paper:?}");
+    true
+}
+
 /// A small picture of every container, with an Exif record where the container has a place for it.
 fn pictures() -> Vec<Vec<u8>> {
     let picture = DynamicImage::ImageRgb8(image::RgbImage::from_fn(24, 16, |x, y| {
@@ -390,7 +543,8 @@ fn picture(input: &[u8]) -> bool {
     true
 }
 
-/// An issued plan of the demo's first room, as small as one can be.
+/// Issued plans of the demo's first room, as small as they can be: one with a cut that waits for its place, one with a
+/// piece round a hole that was turned and slid, on a field of two parts.
 fn issues() -> Vec<Vec<u8>> {
     let sheet = Sheet::read(demo::SHEET).map(|read| read.sheet.write()).unwrap_or_default();
     let square = "[[0,0],[600,0],[600,300],[0,300]]";
@@ -403,7 +557,18 @@ fn issues() -> Vec<Vec<u8>> {
         r#"{{"drylay_issue":1,"what":"plan","sheet":{sheet},"plan":{{"choice":{{"angle_degrees":0}},
         "field":[{{"outline":{square},"holes":[]}}],"tiles":1,"rows":[{{"row":1,"width":300}}],"pieces":[{piece}]}}}}"#
     );
-    vec![text.into_bytes()]
+    let hole = "[[100,100],[200,100],[200,200],[100,200]]";
+    let other = "[[900,0],[1500,0],[1500,300],[900,300]]";
+    let turned = format!(
+        r#"{{"id":"2.1","row":2,"place":1,"cut":"notch","outline":{square},"holes":[{hole}],"on_tile":{square},
+        "on_tile_holes":[{hole}],"tile":2,"from":"right","slid":0.5,"turned":true}}"#
+    );
+    let second = format!(
+        r#"{{"drylay_issue":1,"what":"plan","sheet":{sheet},"plan":{{"choice":{{"angle_degrees":33.5}},
+        "field":[{{"outline":{square},"holes":[{hole}]}},{{"outline":{other},"holes":[]}}],"tiles":2,
+        "rows":[{{"row":1,"width":300}},{{"row":2,"width":120.5}}],"pieces":[{turned},{piece}]}},"subfloor":null}}"#
+    );
+    vec![text.into_bytes(), second.into_bytes()]
 }
 
 fn issue(input: &[u8]) -> bool {

@@ -7,10 +7,12 @@
 //! long as one wishes. A crasher becomes a named test beside the code that it crashed.
 
 mod crew;
+mod door;
 mod files;
 mod mutator;
 mod text;
 
+use std::any::Any;
 use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -50,7 +52,7 @@ pub struct Target {
 
 /// All of them.
 pub fn targets() -> Vec<Target> {
-    [text::targets(), files::targets(), crew::targets()].concat()
+    [text::targets(), files::targets(), crew::targets(), door::targets()].concat()
 }
 
 /// An input that a reader does not survive.
@@ -88,18 +90,26 @@ pub struct Gone {
 /// there even if the process does not survive it.
 pub fn go(target: &Target, seed: u64, until: Until, memory: &PeakAlloc, note: Option<&Path>) -> Gone {
     let mut gone = Gone::default();
-    let mut inputs = (target.seeds)();
+    let mut inputs = match catch_unwind(AssertUnwindSafe(target.seeds)) {
+        Ok(inputs) => inputs,
+        Err(panic) => {
+            let why = format!("its sound inputs cannot be made: {}", said(panic.as_ref()));
+            gone.crash = Some(Crash { why, input: Vec::new() });
+            return gone;
+        }
+    };
     let whole = inputs.len();
-    for input in &inputs {
-        read(target, input, memory, &mut gone);
-        let Some(crash) = &mut gone.crash else { continue };
-        crash.why = format!("a sound input: {}", crash.why);
-        return gone;
-    }
-    if gone.taken < gone.runs {
-        let why = format!("{} of {} sound inputs are not taken", gone.runs - gone.taken, gone.runs);
-        gone.crash = Some(Crash { why, input: Vec::new() });
-        return gone;
+    for (n, input) in inputs.iter().enumerate() {
+        let taken = read(target, input, memory, &mut gone);
+        if let Some(crash) = &mut gone.crash {
+            crash.why = format!("sound input {n}: {}", crash.why);
+            return gone;
+        }
+        if !taken {
+            let why = format!("sound input {n} of {whole} is not taken");
+            gone.crash = Some(Crash { why, input: input.clone() });
+            return gone;
+        }
     }
     let mut mutator = Mutator::new(Rng::with_seed(seed), target.words);
     let begun = Instant::now();
@@ -142,10 +152,7 @@ fn read(target: &Target, input: &[u8], memory: &PeakAlloc, gone: &mut Gone) -> b
     gone.memory = gone.memory.max(most);
     let allowed = target.memory + input.len() * MEMORY_A_BYTE;
     let why = match looked {
-        Err(panic) => {
-            let words = panic.downcast_ref::<String>().map(String::as_str);
-            Some(words.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("a panic").to_owned())
-        }
+        Err(panic) => Some(said(panic.as_ref())),
         Ok(_) if most > allowed => Some(format!("{most} bytes of memory, where {allowed} are allowed")),
         Ok(taken) => {
             gone.taken += u64::from(taken);
@@ -154,6 +161,12 @@ fn read(target: &Target, input: &[u8], memory: &PeakAlloc, gone: &mut Gone) -> b
     };
     gone.crash = why.map(|why| Crash { why, input: input.to_vec() });
     false
+}
+
+/// What a panic says.
+fn said(panic: &(dyn Any + Send)) -> String {
+    let words = panic.downcast_ref::<String>().map(String::as_str);
+    words.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("a panic").to_owned()
 }
 
 /// A folder of one's own for as long as it is held, in memory where that can be.

@@ -1,7 +1,7 @@
 //! Readers of text: lengths, job sheets, lists, what people type.
 
 use drylay_app::answers::demo;
-use drylay_app::books;
+use drylay_app::{books, outside};
 use drylay_document::sheet::{Compound, Demands, Fraction, Quote, Sheet, Supply, Underlay, days};
 use drylay_document::{Decimal, DocumentId, TypedLength};
 use drylay_geometry::length::BareUnit;
@@ -52,6 +52,16 @@ pub(super) fn targets() -> Vec<Target> {
             memory: 1 << 20,
             runs: 1500,
             look: word,
+        },
+        Target {
+            name: "typed",
+            about: "hours as they are typed, and choices of layout as the screens hand them back",
+            seeds: typed,
+            words: &[":", "h", "min", ",", ".", " ", "|", "||", "|a|", "NaN", "inf", "1e308"],
+            mend: None,
+            memory: 1 << 20,
+            runs: 500,
+            look: typing,
         },
         Target {
             name: "lists",
@@ -252,6 +262,35 @@ fn word(input: &[u8]) -> bool {
         assert_eq!(DocumentId::parse(&id.to_string()), Some(id));
     }
     taken
+}
+
+fn typed() -> Vec<Vec<u8>> {
+    bytes_of(&[
+        "1.5",
+        "1,5 h",
+        "1:30",
+        "90 min",
+        "24",
+        "30.5|0|A|B|1/3|s|301000000|1",
+        "-179.99|||| |a|1|1000",
+        "0||||1/2|a|5|7",
+    ])
+}
+
+fn typing(input: &[u8]) -> bool {
+    let text = text_of(input);
+    let hours = outside::hours(&text);
+    if let Some(minutes) = hours {
+        assert!((1..=24 * 60).contains(&minutes), "{text}: {minutes} minutes");
+        for again in [format!("{}:{:02}", minutes / 60, minutes % 60), format!("{minutes} min")] {
+            assert_eq!(outside::hours(&again), Some(minutes), "{again}");
+        }
+    }
+    let layout = outside::layout(&text);
+    if let Some(written) = &layout {
+        assert_eq!(outside::layout(written).as_ref(), Some(written));
+    }
+    hours.is_some() || layout.is_some()
 }
 
 fn lists() -> Vec<Vec<u8>> {
