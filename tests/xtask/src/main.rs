@@ -34,7 +34,7 @@ cargo xtask COMMAND
                  --phone: a window of a phone's size; --headless: no window; --shot FILE: saves a picture of it
   test           every check and test there is, in the order of .ci/run; stops at the first failure
   test STEP…     only these steps (`cargo xtask test --list` names them)
-  bench          every number to reach, beside a reference measured in the same run; not part of `test`
+  bench          every number to reach, beside a reference where there is one; not part of `test`
   bench NAME…    only these measurements (`cargo xtask bench --list` names them)
   mutants        breaks 300 lines of geometry, survey and plan one by one and lists which the tests notice; takes hours
                  (`cargo xtask mutants --help`); not part of `test`

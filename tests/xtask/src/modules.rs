@@ -3,7 +3,7 @@
 
 use crate::shell::{Outcome, read, root};
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// The Rust files among `files` that no root of any package among them reaches.
 pub(crate) fn unreached(files: &[String]) -> Outcome<Vec<String>> {
@@ -86,9 +86,20 @@ fn places(file: &Path, module: &Module) -> Vec<PathBuf> {
     let stem = file.file_stem().unwrap_or_default();
     let inside = if is_folder_root(file) { folder.to_path_buf() } else { folder.join(stem) };
     match module {
-        Module::At(path) => vec![folder.join(path)],
+        Module::At(path) => vec![plain(&folder.join(path))],
         Module::Named(name) => vec![inside.join(format!("{name}.rs")), inside.join(name).join("mod.rs")],
     }
+}
+
+/// A path without the steps up that stand within it.
+fn plain(path: &Path) -> PathBuf {
+    path.components().fold(PathBuf::new(), |mut plain, step| {
+        match step {
+            Component::ParentDir => _ = plain.pop(),
+            step => plain.push(step),
+        }
+        plain
+    })
 }
 
 /// Modules of these files lie beside them; of all others, in a folder of their own name.
@@ -117,6 +128,8 @@ mod tests {
         assert_eq!(places(Path::new("p/src/lib.rs"), &name)[0], Path::new("p/src/m.rs"));
         assert_eq!(places(Path::new("p/src/deep.rs"), &name)[0], Path::new("p/src/deep/m.rs"));
         assert_eq!(places(Path::new("p/tests/story.rs"), &name)[1], Path::new("p/tests/m/mod.rs"));
+        let elsewhere = Module::At("../../q/tests/m/mod.rs".into());
+        assert_eq!(places(Path::new("p/tests/story.rs"), &elsewhere), [Path::new("q/tests/m/mod.rs")]);
     }
 
     #[test]
