@@ -25,6 +25,7 @@ use drylay_plan::sliding::share_sliding;
 use drylay_plan::spacers::schedule;
 use drylay_plan::spots::{Spot, short_cuts};
 use drylay_plan::takeoff::bars::cut_to;
+use drylay_plan::takeoff::stock::cut_steps;
 use drylay_plan::takeoff::strips::{Roll, lay};
 use drylay_plan::takeoff::{Rates, TileOrder, guess, joints, walls};
 use drylay_plan::window::Judge;
@@ -170,11 +171,13 @@ impl Floor {
         let figures = (plan.waste(product), plan.cartons(product), worth(plan, product, &[]));
         let told = format!("{} tiles, {} cut", plan.sharing.tiles, plan.measures.cut_pieces);
         pins.note(&case("plan"), &told, &(plan, offcuts, figures));
-        // The pieces of a room's corner: all of them would take long.
-        let few: Vec<_> = plan.pieces.iter().filter(|p| p.cut != Cut::Whole).take(16).cloned().collect();
-        let slid = share_sliding(&few, product);
-        let moved: Vec<_> = few.iter().zip(&slid.moved).map(|(p, m)| m.of(p, product)).collect();
-        pins.note(&case("sliding"), &format!("{} tiles", slid.sharing.tiles), &(&slid, moved));
+        // A dozen pieces at a time: all of them would take long.
+        let cut: Vec<_> = plan.pieces.iter().filter(|p| p.cut != Cut::Whole).cloned().collect();
+        for few in cut.chunks(12).take(4) {
+            let slid = share_sliding(few, product);
+            let moved: Vec<_> = few.iter().zip(&slid.moved).map(|(p, m)| m.of(p, product)).collect();
+            pins.note(&case("sliding"), &format!("{} tiles", slid.sharing.tiles), &(&slid, moved));
+        }
         let found = doubt(&self.rooms, &self.passages, &one_by_one, product, choice);
         pins.note(&case("doubt"), &format!("{:?}", found.as_ref().map(|d| d.changes.len())), &found);
         let most = mm(lots.between(1500.0, 6000.0));
@@ -268,7 +271,7 @@ impl Floor {
             long_tongue: if lots.percent(50) { Side::Low } else { Side::High },
             short_tongue: if lots.percent(50) { Side::Start } else { Side::End },
             long: motions[..1 + lots.below(3)].to_vec(),
-            short: motions[1..2 + lots.below(2)].to_vec(),
+            short: motions[lots.below(2)..2 + lots.below(2)].to_vec(),
             angle: Direction::from_degrees(lots.between(15.0, 50.0)).expect("finite"),
             thickness: mm(8.0),
             lift: mm(8.0),
@@ -279,7 +282,7 @@ impl Floor {
         for (wall, placed) in
             (0..rooms[0].outline.corners().len()).map(|w| (w, field.rooms[0].outline.wall(w)))
         {
-            if lots.percent(30) {
+            if lots.percent(50) {
                 let (depth, height) = (tenths(lots, 20.0, 90.0), tenths(lots, 9.0, 200.0));
                 overhangs.extend(Overhang::along(placed.from, placed.to, depth, height));
             }
@@ -434,4 +437,23 @@ fn searches_and_the_work_they_take() {
         pins.note(&format!("search {n}"), &told, &(found, asks, effort, better));
     }
     pins.hold(env!("CARGO_MANIFEST_DIR"), "pinned-searches.txt");
+}
+
+#[test]
+fn lists_of_bars_to_cut() {
+    let mut pins = Pins::default();
+    for n in 0..80 {
+        let lots = &mut Lots::new(2000 + n);
+        let bar = 40 + u32::try_from(lots.below(400)).expect("small");
+        let least = 1 + bar as usize / [3, 6, 12][lots.below(3)];
+        let piece = |lots: &mut Lots| {
+            let length = least + lots.below(bar as usize - least + 1);
+            (u32::try_from(length).expect("small"), lots.below(12))
+        };
+        let pieces: Vec<(u32, usize)> = (0..2 + lots.below(9)).map(|_| piece(lots)).collect();
+        let plan = cut_steps(bar, &pieces);
+        let told = plan.as_ref().map(|p| (p.count(), p.bound));
+        pins.note(&format!("list {n}"), &format!("{told:?}"), &plan);
+    }
+    pins.hold(env!("CARGO_MANIFEST_DIR"), "pinned-lists.txt");
 }
