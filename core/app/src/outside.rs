@@ -55,9 +55,11 @@ pub fn issued_plan(bytes: &[u8]) -> Option<usize> {
     Some(given_out.in_order().len())
 }
 
-/// Reads a drawn signature: its bytes written again, and its strokes on paper, from 0 to 1 either way. `None` for bytes
-/// that are none.
-pub fn signature(bytes: &[u8]) -> Option<(Vec<u8>, Vec<Vec<[f64; 2]>>)> {
+/// A stroke on paper, from 0 to 1 either way.
+type Stroke = Vec<[f64; 2]>;
+
+/// Reads a drawn signature: its bytes written again, and its strokes on paper. `None` for bytes that are none.
+pub fn signature(bytes: &[u8]) -> Option<(Vec<u8>, Vec<Stroke>)> {
     let drawn = signature::read(bytes)?;
     let again = signature::bytes(&drawn).ok().flatten()?;
     Some((again, signature::on_paper(&drawn)))

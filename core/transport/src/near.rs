@@ -70,6 +70,7 @@ fn key_of(name: &str) -> Option<PublicKey> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn a_key_is_one_label_of_a_name_and_comes_back() {
@@ -79,6 +80,15 @@ mod tests {
         assert_eq!((key_of(&name), key_of(&name.to_ascii_uppercase())), (Some(key), Some(key)));
         for other in ["", "printer", &name[1..]] {
             assert_eq!(key_of(other), None, "{other}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_name_is_a_key_or_none(name in prop_oneof![".{0,70}", "[a-zA-Z2-7]{52}", "[a-z2-7]{50,54}"]) {
+            if let Some(key) = key_of(&name) {
+                prop_assert_eq!(name_of(key), name.to_ascii_lowercase());
+            }
         }
     }
 }
