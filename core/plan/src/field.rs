@@ -532,3 +532,25 @@ fn along_of(direction: Direction, m: (f64, f64)) -> f64 {
     let (cos, sin) = direction.components();
     m.0 * cos + m.1 * sin
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn corners_that_only_rounding_has_made_are_left_out() {
+        let point = |&(x, y): &(i64, i64)| Point { x, y };
+        let ring = |points: &[(i64, i64)]| Ring::new(points.iter().map(point).collect());
+        let whole = 1_000_000_000;
+        let plain = [(0, 0), (whole, 0), (whole, whole), (0, whole)];
+        let rough = [(0, 0), (whole / 2, 3), (whole, 0), (whole, whole), (5, whole / 3), (0, whole)];
+        assert_eq!(
+            smoothed_ring(&ring(&rough[..4])).points.len(),
+            3,
+            "the second lies on the way to the third"
+        );
+        let rough = [(0, 0), (whole / 2, 3), (whole, 0), (whole, whole), (0, whole), (5, whole / 3)];
+        assert_eq!(smoothed_ring(&ring(&rough)), ring(&plain));
+        assert_eq!(smoothed_ring(&ring(&plain)), ring(&plain));
+    }
+}

@@ -68,4 +68,34 @@ mod tests {
         assert_eq!(cut_to(gap, inch(2), allowance, inch(1)), Some(inch(226)));
         assert_eq!(cut_to(inch(8), inch(2), allowance, inch(1)), None);
     }
+
+    /// A tile of 600 with a joint of 3 and 8 at the wall fills a gap of 611; a millimeter more is a step of the marking-out
+    /// grid and hides in the joint, two are more than one tile fills.
+    #[test]
+    fn a_gap_is_too_long_from_a_step_beyond_the_tile() {
+        let mm = Length::from_mm;
+        let product = Product {
+            id: "tile".into(),
+            length: mm(600),
+            width: mm(300),
+            joint: mm(3),
+            edge_gap: mm(6),
+            kerf: mm(2),
+            interlock: true,
+            offsets: Vec::new(),
+            min_row_width: Length::ZERO,
+            min_end_length: Length::ZERO,
+            max_run: None,
+            carton_tiles: None,
+        };
+        let of = |low: i64, high: i64| {
+            let found = last_tile(&product, mm(8), (mm(low), mm(high)), mm(1)).expect("something is left");
+            (found.is_cut, found.too_long)
+        };
+        assert_eq!(
+            [of(611, 611), of(612, 611), of(613, 611)],
+            [(false, false), (false, false), (false, true)]
+        );
+        assert_eq!([of(610, 611), of(400, 613)], [(true, false), (true, true)]);
+    }
 }

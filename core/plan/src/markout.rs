@@ -225,6 +225,28 @@ mod tests {
         marks.into_iter().map(|m| (m.on, m.from, m.figure.mm())).collect()
     }
 
+    /// A corner on a cut that runs straight on, as walls of two parts leave it, moves in with the cut.
+    #[test]
+    fn a_cut_in_two_parts_moves_in_whole() {
+        let two_parts = [
+            [(0, 0), (4000, 0), (4000, 1500), (4000, 3000), (0, 3000)],
+            [(0, 0), (6000, 0), (6000, 2000), (3000, 2000), (0, 2000)],
+        ];
+        for (points, at) in two_parts.into_iter().zip([Point { x: 398, y: 150 }, Point { x: 300, y: 198 }]) {
+            let cut = cut_shape(&slab(), Length::from_mm(2), &piece(&points));
+            let at = Point { x: at.x * 1_000_000, y: at.y * 1_000_000 };
+            assert!(cut.outer.points.contains(&at), "{:?}", cut.outer.points);
+        }
+    }
+
+    #[test]
+    fn nothing_is_cut_of_a_piece_that_the_clearance_uses_up() {
+        let sliver = piece(&[(2000, 0), (2010, 0), (2010, 3000), (2000, 3000)]);
+        let size = cut_size(&slab(), Length::from_mm(2), &sliver, Length::from_mm(1));
+        assert_eq!(size, (Length::ZERO, Length::ZERO));
+        assert_eq!(mark_out(&slab(), Length::from_mm(2), &sliver, Length::from_mm(1)), []);
+    }
+
     #[test]
     fn what_is_kept_is_rounded_down() {
         let left = marked(&[(0, 0), (2004, 0), (2006, 3000), (0, 3000)]);

@@ -425,6 +425,7 @@ fn searches_and_the_work_they_take() {
         let (mut asks, mut effort, mut better) = (0, 0, 0);
         let found = search(&floor.field, &floor.product, &wish, |progress| {
             asks += 1;
+            assert!((0.0..=1.0).contains(&progress.part), "search {n}: {} is done", progress.part);
             (effort, better) = (progress.effort, progress.better);
             progress.effort < 300_000
         });

@@ -83,7 +83,11 @@ fn an_issue_stays_as_it_was_and_says_what_is_different_now() {
     assert_eq!(call(&session, "issues.make", job.ask()), first, "the same plan is the same issue");
     call(&session, "edit.undo", json!({ "job": job.job }));
     assert_eq!(call(&session, "issues.list", job.ask())["issues"], json!([]));
-    assert_eq!(call(&session, "issues.make", job.ask()), first, "taken back and given out again it is the same, too");
+    assert_eq!(
+        call(&session, "issues.make", job.ask()),
+        first,
+        "taken back and given out again it is the same, too"
+    );
 
     // Twenty millimetres less along the rows: the last tile of each of the eight rows is cut.
     job.walls(&session, "2990");

@@ -91,3 +91,17 @@ fn spread(most: Length, grid: Length, count: usize) -> Vec<Length> {
     values.dedup();
     values
 }
+
+#[cfg(test)]
+mod tests {
+    use super::spread;
+    use drylay_geometry::Length;
+
+    #[test]
+    fn a_sample_of_the_grid_ends_at_its_greatest_and_never_beyond() {
+        let mm = Length::from_mm;
+        assert_eq!(spread(mm(9), mm(2), 3), [mm(2), mm(4), mm(8)]);
+        assert_eq!(spread(mm(2), mm(2), 5), [mm(2)]);
+        assert_eq!(spread(mm(1), mm(2), 5), [mm(1)], "a tile narrower than the grid");
+    }
+}

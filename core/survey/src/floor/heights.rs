@@ -210,6 +210,16 @@ mod tests {
         list.into_iter().chain(more).map(|(point, setup, read)| Rod { point, setup, read }).collect()
     }
 
+    /// Three readings of a point about their mean of 1000 and two of another about 900: 4 + 0 + 4 + 1 + 1 over 2 + 1.
+    #[test]
+    fn how_well_a_reading_repeats_is_pooled_over_points() {
+        let list = [(0, 998.0), (1, 899.0), (0, 1000.0), (0, 1002.0), (1, 901.0), (2, 700.0)];
+        let rods = list.map(|(point, read)| Rod { point, setup: 0, read });
+        let (sd, more) = repeatability(&rods).expect("some were read again");
+        assert!((sd * sd - 10.0 / 3.0).abs() < 1e-12 && more == 3, "{sd} {more}");
+        assert_eq!(repeatability(&rods[..2]), None);
+    }
+
     /// The same readings as a levelling net whose points are floor points and instrument planes, solved by the
     /// module that is checked against Ghilani and Niemeier.
     #[test]

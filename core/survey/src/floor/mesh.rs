@@ -234,6 +234,17 @@ mod tests {
         Mesh::new(&points)
     }
 
+    /// How far from the origin of a plan a floor lies says nothing of how large it is.
+    #[test]
+    fn a_floor_far_from_the_origin_is_as_near_to_itself_as_any() {
+        let far = MOST / 4 * 3 * 125;
+        for at in [Point { x: far, y: 0 }, Point { x: 0, y: far }, Point { x: -far, y: -far }] {
+            let corners = [(0, 0), (600_000_000, 0), (0, 600_000_000)];
+            let points = corners.map(|(x, y)| Point { x: at.x + x, y: at.y + y });
+            assert_eq!(Mesh::new(&points).map(|mesh| mesh.triangles.len()), Ok(1), "{at:?}");
+        }
+    }
+
     #[test]
     fn a_square_is_cut_through_the_point_listed_first() {
         for first in 0..4 {

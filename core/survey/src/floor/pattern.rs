@@ -107,6 +107,14 @@ mod tests {
         assert!(!usual.suffices(304.8));
     }
 
+    /// Readings two feet apart tell of chords of four feet, and of no shorter ones.
+    #[test]
+    fn readings_suffice_for_twice_their_distance() {
+        let grid = (0..25).map(|k| Point { x: k % 5 * 600_000_000, y: k / 5 * 600_000_000 }).collect();
+        let pattern = Pattern { spacing: 600.0, points: grid };
+        assert!(pattern.suffices(1200.0) && !pattern.suffices(1199.0));
+    }
+
     #[test]
     fn readings_keep_clear_of_walls_and_keepouts_and_are_a_walk() {
         let room = ring(&[(0, 0), (5000, 0), (5000, 2000), (2500, 2000), (2500, 4000), (0, 4000)]);

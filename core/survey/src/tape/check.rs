@@ -257,6 +257,13 @@ mod tests {
     }
 
     #[test]
+    fn of_too_many_readings_only_that_is_told() {
+        let mut draft = room(&["A", "B", "C"]);
+        draft.readings = vec![Reading::new("A", "X", mm(3)); MOST_READINGS + 1];
+        assert_eq!(check(&draft), [DraftProblem::TooManyReadings(MOST_READINGS + 1)]);
+    }
+
+    #[test]
     fn every_problem_is_told_with_its_place() {
         let mut draft = room(&["A", "B", "C", "A"]);
         draft.turns = vec![("Q".into(), Turn::Out)];
