@@ -46,7 +46,7 @@ pub enum Why {
 /// How many standard deviations must fit.
 pub const SDS: f64 = 2.0;
 /// Doubt under this in mm is none: a tenth of what a hand can mark.
-const SURE: f64 = 0.05;
+pub const SURE: f64 = 0.05;
 
 /// What is needed to judge the pieces of a plan.
 #[derive(Debug)]

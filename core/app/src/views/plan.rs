@@ -455,13 +455,15 @@ fn why(cuts: &Cuts<'_>, w: &Window, units: Units) -> String {
     };
     let [left, right] = w.wall.map(|wall| cuts.wall_name(wall).1).unwrap_or_default();
     let doubt = fine(SDS * w.sd.unwrap_or(0.0));
-    let code = w.why.map_or("why.fits", |why| match why {
-        Why::GapInDoubt => "why.gap",
-        Why::TrimInDoubt => "why.trim",
-        Why::NoTrim => "why.no_trim",
-        Why::NoWall => "why.no_wall",
-        Why::OtherRoom => "why.other_room",
-    });
+    let code = match w.why {
+        None if w.sd.is_some_and(|sd| sd < drylay_plan::window::SURE) => "why.fits_exact",
+        None => "why.fits",
+        Some(Why::GapInDoubt) => "why.gap",
+        Some(Why::TrimInDoubt) => "why.trim",
+        Some(Why::NoTrim) => "why.no_trim",
+        Some(Why::NoWall) => "why.no_wall",
+        Some(Why::OtherRoom) => "why.other_room",
+    };
     let trim = w.room.1.unwrap_or(0.0);
     let figures =
         [("left", left), ("right", right), ("doubt", doubt), ("gap", fine(w.room.0)), ("trim", fine(trim))];

@@ -354,7 +354,7 @@ fn why_words(units: Units, cutting: &PlanCutting) -> String {
     let window = &cutting.window;
     let [left, right] = window.wall.clone().unwrap_or_default();
     let code = match cutting.why.as_deref() {
-        None if window.sd == Some(0.0) => "why.fits_exact",
+        None if window.sd.is_some_and(|sd| sd < drylay_plan::window::SURE) => "why.fits_exact",
         None => "why.fits",
         Some("gap_in_doubt") => "why.gap",
         Some("trim_in_doubt") => "why.trim",
