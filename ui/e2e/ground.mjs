@@ -28,7 +28,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
     await page.getByRole("heading", { name: "Something must be settled before work begins." }).waitFor();
     await part("Found").getByText("Asbestos is presumed present: built 1974").waitFor();
     await part("Found").getByText("29 CFR 1926.1101").first().waitFor();
-    await part("Asked by what is laid here").getByText("At most 12 % in the wood.").waitFor();
+    await part("Asked by what is laid here").getByText("At most 12% in the wood.").waitFor();
   });
   await inspect("Base");
 
@@ -93,7 +93,7 @@ export async function groundStories({ story, browser, watch, job, room }) {
     await button("Change: Board").waitFor();
     const { entries, findings } = await core("heights.view", { job, room });
     equal(entries.filter((one) => one.of === "build_up").map((one) => one.fields), [{ name: "Board", thickness: '1/4"' }], "what is built up");
-    holds(findings.some((one) => one.message.includes('Board 1/4"')), "the stack does not count the board");
+    holds(findings.some((one) => one.message.includes('1/4" Board')), "the stack does not count the board");
   });
   await story.step("an underlayment is chosen for the area, and taking the last step back brings the old one", async () => {
     await button("Change: The underlayment").tap();
