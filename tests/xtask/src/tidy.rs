@@ -1,7 +1,7 @@
 //! What the compiler does not see: which files may lie where, who may know whom, headers, and prose that names paths,
 //! commands and variables.
 
-use crate::shell::{Outcome, read, root, tracked};
+use crate::shell::{self, Outcome, read, root, tracked};
 use crate::{HELP, modules};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -122,8 +122,10 @@ pub(crate) fn all() -> Outcome {
             found.push(format!("{text}: is missing."));
             continue;
         };
-        let named =
-            lost_paths(&words).chain(lost_commands(&words, HELP)).chain(lost_variables(&words, &variables));
+        let named = lost_paths(&words, &files)?
+            .into_iter()
+            .chain(lost_commands(&words, HELP))
+            .chain(lost_variables(&words, &variables));
         found.extend(named.map(|name| format!("{text}: names `{name}`, which does not exist.")));
     }
     if found.is_empty() { Ok(()) } else { Err(found.join("\n")) }
@@ -223,9 +225,36 @@ fn ignored_tests(files: &[String]) -> Outcome<Vec<String>> {
     Ok(found)
 }
 
-/// Paths that a text names in backticks and that are not there.
-fn lost_paths(words: &str) -> impl Iterator<Item = String> {
-    named_paths(words).into_iter().filter(|path| !root().join(path).exists())
+/// Paths that a text names in backticks and that neither git's files hold nor its ignore list names as made by
+/// working: what happens to lie on this disk does not count, a fresh clone answers the same.
+fn lost_paths(words: &str, files: &[String]) -> Outcome<Vec<String>> {
+    let unknown = named_paths(words).into_iter().filter(|path| !holds(files, path));
+    let mut lost = vec![];
+    for path in unknown {
+        if !is_ignored(&path)? {
+            lost.push(path);
+        }
+    }
+    Ok(lost)
+}
+
+/// Whether a path is one of the files or a folder of one.
+fn holds(files: &[String], path: &str) -> bool {
+    files
+        .iter()
+        .any(|file| file.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with('/')))
+}
+
+/// Whether git would leave a path out, there or not.
+fn is_ignored(path: &str) -> Outcome<bool> {
+    let mut question = shell::command("git", &["check-ignore", "--quiet", path]);
+    let answer =
+        question.status().map_err(|error| format!("`git check-ignore` could not be started: {error}."))?;
+    match answer.code() {
+        Some(0) => Ok(true),
+        Some(1) => Ok(false),
+        _ => Err(format!("`git check-ignore {path}` gave no answer ({answer}).")),
+    }
 }
 
 /// Commands of `cargo xtask` that a text names and that the help does not.
@@ -269,7 +298,7 @@ fn named_variables(text: &str) -> impl Iterator<Item = String> {
 }
 
 /// The words in backticks that are paths of this repository: with a slash or a known ending. What stands for many
-/// (`*`, `<name>`, `…`) is taken up to there; what is only made by building or lies elsewhere is left out.
+/// (`*`, `<name>`, `…`) is taken up to there; what lies elsewhere is left out.
 fn named_paths(text: &str) -> Vec<String> {
     let outside_of_blocks: Vec<&str> = text.split("```").step_by(2).collect();
     let joined = outside_of_blocks.join("\n");
@@ -278,15 +307,12 @@ fn named_paths(text: &str) -> Vec<String> {
 }
 
 fn looks_like_path(word: &str) -> bool {
-    let made =
-        ["target", "node_modules", "ui/dist", "ui/node_modules", "src-tauri/gen/schemas", "http:", "https:"];
     let ending = Path::new(word).extension().is_some_and(|kind| {
         ["rs", "toml", "md", "ts", "svelte", "json", "py", "mjs", "svg"].iter().any(|known| kind == *known)
     });
     let plain = !word.contains([' ', '(', '=', '"', '\n', '@'])
         && word.contains(|letter: char| letter.is_alphabetic());
-    let here =
-        !word.starts_with(['/', '~', '$', '-', '#']) && !made.iter().any(|start| word.starts_with(start));
+    let here = !word.starts_with(['/', '~', '$', '-', '#', ':']) && !word.contains("://");
     plain && here && !word.contains("::") && (word.contains('/') || ending)
 }
 
@@ -325,7 +351,15 @@ mod tests {
     #[test]
     fn paths_are_told_from_other_quoted_words() {
         let text = "`core/app` and `fn x()` and `Cargo.toml`, `a::b`, `cargo xtask test`, `1/64`, `core/*/src`, `target/x`\n```\n`no/such`\n```\n`ui/src/<area>/x.ts`";
-        assert_eq!(named_paths(text), ["core/app", "Cargo.toml", "core", "ui/src"]);
+        assert_eq!(named_paths(text), ["core/app", "Cargo.toml", "core", "target/x", "ui/src"]);
+    }
+
+    #[test]
+    fn what_lies_on_the_disk_by_chance_does_not_count_as_there() -> Outcome {
+        let files = ["core/app/src/lib.rs".to_owned(), "README.md".to_owned()];
+        let text = "`core/app` `README.md` `core/ap` `tests/shots` `ui/dist-bridge/x.json` `DEVELOPERS.md`";
+        assert_eq!(lost_paths(text, &files)?, ["core/ap", "DEVELOPERS.md"]);
+        Ok(())
     }
 
     #[test]
