@@ -663,6 +663,13 @@ mod tests {
         adjust(&PLACES, observations, &datum).expect("a solution")
     }
 
+    #[test]
+    fn a_network_far_from_its_origin_is_at_rest_within_its_rounding() {
+        assert_eq!(stillness(&PLACES), 1e-9);
+        // A kilometre away the last digit is 1.2e-10 mm.
+        assert!((stillness(&[(0.0, 0.0), (-1e6, 3.0)]) - 2.22e-8).abs() < 1e-10);
+    }
+
     /// Without one of its observations, by the update formula as by adjusting the others anew.
     #[test]
     fn leaving_one_out_is_adjusting_the_others() {

@@ -48,6 +48,22 @@ fn a_corrected_floor_is_judged_and_corrected_again_in_bounded_work() {
     }
 }
 
+/// Readings two feet apart tell of chords of four feet, and of no shorter ones; a level floor deviates by nothing.
+#[test]
+fn a_level_floor_passes_from_twice_the_distance_of_its_readings_on() {
+    let points: Vec<Point> = (0..35).map(|k| at(200 + k % 7 * 600, 200 + k / 7 * 600)).collect();
+    let (mesh, ground) = (Mesh::new(&points).expect("a grid"), Ground::new(&room(), &[]));
+    let surface = Surface::new(&mesh, vec![12.0; points.len()], &ground);
+    let variance = |w: &[(usize, f64)]| w.iter().map(|(_, c)| 0.01 * c * c).sum::<f64>();
+    for (span, verdict) in [(1200.0, Verdict::Pass), (1199.0, Verdict::Unsure)] {
+        let known = Known { variance: &variance, worst: (0.01, 0.0) };
+        let judged = judge(&surface, known, Tolerance { span, ..ASKED }, &mut |_| true);
+        assert_eq!((judged.verdict, judged.sparse), (verdict, verdict == Verdict::Unsure), "{judged:?}");
+        let hump = judged.hump.expect("humps count");
+        assert!(judged.dip.chord.deviation.abs() < 1e-9 && hump.chord.deviation.abs() < 1e-9, "{hump:?}");
+    }
+}
+
 #[test]
 fn a_search_that_is_ended_keeps_a_bound_that_holds() {
     let (points, z) = readings();

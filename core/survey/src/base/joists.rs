@@ -187,6 +187,14 @@ mod tests {
         assert_eq!((span / INCH).round(), 15.0 * 12.0 + 5.0, "{span} mm");
     }
 
+    #[test]
+    fn a_joist_that_bears_nothing_has_no_longest_span() {
+        let nothing = Loads { live: 0.0, dead: 0.0, new: 0.0 };
+        for under in [Under::Live, Under::All, Under::Point(0.0)] {
+            assert_eq!(joist(2, 2, "12'").longest_span_mm(&[(360.0, under)], &nothing), None);
+        }
+    }
+
     /// The same table recomputed for all sizes and species at 16 in: our own calculation by NDS values, not published;
     /// feet and inches as the nearest inch has them.
     #[test]

@@ -122,3 +122,52 @@ pub(crate) fn meet(p: Xy, u: Xy, a: Xy, b: Xy, told: &mut dyn FnMut(f64, bool)) 
             .for_each(|(_, v)| told(along(v), false));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use drylay_geometry::Point;
+
+    fn ring(corners: &[(i64, i64)]) -> Ring {
+        Ring::new(corners.iter().map(|&(x, y)| Point { x: x * 1_000_000, y: y * 1_000_000 }).collect())
+    }
+
+    /// An L with a post in its long leg.
+    fn ground() -> Ground {
+        let room = ring(&[(0, 0), (4000, 0), (4000, 1500), (2000, 1500), (2000, 3000), (0, 3000)]);
+        Ground::new(&room, &[ring(&[(3000, 600), (3100, 600), (3100, 700), (3000, 700)])])
+    }
+
+    #[test]
+    fn a_polygon_is_covered_where_no_side_runs_through_it() {
+        let covers = |x: [f64; 2], y: [f64; 2]| {
+            ground().covers(&[(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])])
+        };
+        assert!(covers([100.0, 1900.0], [100.0, 2900.0]), "clear of all sides");
+        assert!(covers([0.0, 2000.0], [0.0, 3000.0]), "along the walls, and on from one of them");
+        assert!(covers([3000.0, 3100.0], [700.0, 1500.0]), "against the post and a wall");
+        assert!(!covers([0.0, 2001.0], [0.0, 3000.0]), "past the inner corner");
+        assert!(!covers([2900.0, 3200.0], [500.0, 800.0]), "round the post");
+        assert!(!covers([3050.0, 3200.0], [650.0, 680.0]), "into the post");
+        assert!(!covers([2500.0, 3900.0], [1600.0, 2900.0]), "beside the floor");
+        // A triangle with its longest side through the inner corner, and one a hair beyond.
+        assert!(ground().covers(&[(0.0, 0.0), (3000.0, 0.0), (1000.0, 3000.0)]));
+        assert!(!ground().covers(&[(0.0, 0.0), (3000.0, 1.0), (1001.0, 3000.0)]));
+    }
+
+    #[test]
+    fn a_segment_lies_on_the_floor_in_parts() {
+        let parts = |a, b| {
+            let found = ground().parts(a, b);
+            found
+                .into_iter()
+                .flat_map(|(from, to)| [from, to])
+                .map(|s| (s * 1e6).round() / 1e6)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(parts((0.0, 650.0), (4000.0, 650.0)), [0.0, 0.75, 0.775, 1.0], "the post is left out");
+        assert_eq!(parts((1000.0, 2000.0), (3000.0, 2000.0)), [0.0, 0.5]);
+        assert_eq!(parts((0.0, 1500.0), (4000.0, 1500.0)), [0.0, 1.0], "along a wall");
+        assert!(parts((2500.0, 2000.0), (3500.0, 2000.0)).is_empty());
+    }
+}

@@ -83,3 +83,51 @@ fn centred(way: &[f64], n: usize) -> Vec<f64> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tape::model::span;
+    use crate::tape::{Draft, Reading, Tape};
+    use drylay_geometry::{CornerId, Length};
+
+    const L: [(f64, f64); 6] =
+        [(0.0, 0.0), (6000.0, 0.0), (6000.0, 1500.0), (2500.0, 1500.0), (2500.0, 3200.0), (0.0, 3200.0)];
+
+    /// An L with the readings between these corners.
+    fn read(pairs: &[(usize, usize)]) -> Model {
+        let corner = |i: usize| CornerId::from(format!("c{i}").as_str());
+        let length = |i: usize, j: usize| Length::from_mm_f64(span(L[i], L[j])).expect("a length");
+        let reading = |&(i, j): &(usize, usize)| Reading::new(corner(i), corner(j), length(i, j));
+        let draft = Draft {
+            corners: (0..L.len()).map(corner).collect(),
+            readings: pairs.iter().map(reading).collect(),
+            ..Draft::default()
+        };
+        Model::new(&draft, &Tape::steel())
+    }
+
+    fn hexagon() -> Shape {
+        (0..6).map(|i| (f64::from(i) * std::f64::consts::FRAC_PI_3).sin_cos()).collect()
+    }
+
+    /// Where every distance was read, classical scaling gives the places themselves (Torgerson 1952).
+    #[test]
+    fn distances_between_all_corners_give_their_places() {
+        let all: Vec<(usize, usize)> = (0..6).flat_map(|i| (i + 1..6).map(move |j| (i, j))).collect();
+        let found = spread(&read(&all), &hexagon()).expect("a shape");
+        for (place, at) in found.iter().zip(L) {
+            assert!(span(*place, at) < 0.01, "{found:?}");
+        }
+    }
+
+    #[test]
+    fn ways_run_along_readings_and_a_corner_without_any_has_no_place() {
+        let walls = [(0, 1), (1, 2), (2, 3), (3, 4), (4, 5), (5, 0)];
+        let way = ways(&read(&walls)).expect("all are connected");
+        // Round the room to the opposite corner: 6000 + 1500 + 3500 one way, 3200 + 2500 + 1700 the other.
+        assert!((way[3] - 7400.0).abs() < 1e-6 && (way[18] - 7400.0).abs() < 1e-6, "{way:?}");
+        assert_eq!(ways(&read(&walls[..4])), None);
+        assert_eq!(spread(&read(&walls[..4]), &hexagon()), None);
+    }
+}
