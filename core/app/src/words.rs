@@ -310,6 +310,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("ground.word.pass", "met"),
     ("ground.word.stop", "stop"),
     ("ground.word.unsure", "not known"),
+    ("figure.percent", "{n}%"),
     ("fixture.dishwasher", "Dishwasher"),
     ("fixture.flange", "Toilet flange"),
     ("fixture.heavy", "Heavy item"),
@@ -1638,6 +1639,11 @@ pub(crate) fn say(code: &str, params: &[(&str, &str)]) -> String {
     let params: BTreeMap<String, String> =
         params.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect();
     fill(template, &params)
+}
+
+/// A figure that is percent, as the language writes it.
+pub(crate) fn percent(figure: &str) -> String {
+    say("figure.percent", &[("n", figure)])
 }
 
 /// Whether there are words of a code.

@@ -184,7 +184,7 @@ pub(crate) fn takeoff(sheet: &Sheet, answer: &TakeoffAnswer) -> String {
             let percent = answer.guess.percent;
             line!(
                 out,
-                "  with {percent} % by habit it would have been {} {}{packs}",
+                "  with {percent}% by habit it would have been {} {}{packs}",
                 amount(g.quantity),
                 buy.unit
             );

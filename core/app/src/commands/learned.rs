@@ -10,7 +10,7 @@ use crate::session::Session;
 use crate::views::grout;
 use crate::views::time::{counted_as, task_name, tiles, unit_words};
 use crate::wire::{LearnedRate, LearnedTake, LearnedView, Nothing, ShopEdit};
-use crate::words::say;
+use crate::words::{percent, say};
 use drylay_document::marks::Done;
 use drylay_document::time::{Spent, spent};
 use drylay_document::{self as document, Decimal, DocumentId, Edit, ShopEntry, StageKind};
@@ -256,7 +256,7 @@ fn spread(found: &Learned, show: impl Fn(f64) -> String) -> String {
 
 fn of_breakage(now: Option<&Decimal>, said: &[Said], silent: usize) -> Option<LearnedRate> {
     let found = learned(&said.iter().map(|one| one.sample).collect::<Vec<_>>())?;
-    let percent = |share: f64| format!("{:.1} %", share * 100.0);
+    let percent = |share: f64| percent(&format!("{:.1}", share * 100.0));
     let figure = format!("{:.1}", found.rate * 100.0);
     let kept = now.map_or("", Decimal::as_str);
     let same = figure.parse::<rust_decimal::Decimal>().ok() == kept.parse().ok();

@@ -308,6 +308,7 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("ground.word.pass", "gehalten"),
     ("ground.word.stop", "halt"),
     ("ground.word.unsure", "nicht bekannt"),
+    ("figure.percent", "{n} %"),
     ("fixture.dishwasher", "Spülmaschine"),
     ("fixture.flange", "WC-Flansch"),
     ("fixture.heavy", "Etwas Schweres"),

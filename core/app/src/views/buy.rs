@@ -4,7 +4,7 @@ use super::{Rate, money};
 use crate::answers::{Amount, Figure, HABIT_PERCENT, Line, POUND_KG, Part, TakeoffAnswer};
 use crate::commands::buy::{Reckoned, Waiting};
 use crate::wire::{BuyLine, BuyStep, BuyView, Units};
-use crate::words::{has, say};
+use crate::words::{has, percent, say};
 use drylay_geometry::{ItemId, Length, RoomId};
 
 pub(crate) fn view(known: &Reckoned, takeoff: &TakeoffAnswer) -> BuyView {
@@ -154,7 +154,7 @@ impl Show<'_> {
         } else if what.ends_with("litres") {
             format!("{x:.1} L")
         } else if what == "waste" {
-            format!("{:.0} %", x * 100.0)
+            percent(&format!("{:.0}", x * 100.0))
         } else {
             match value {
                 Amount::Count(n) => n.to_string(),

@@ -7,7 +7,7 @@ use crate::answers::{
 use crate::wire::{
     BreachView, InstructionView, LayingStep, LayingView, MovementJointView, MovementView, RuleView, Units,
 };
-use crate::words::say;
+use crate::words::{percent, say};
 use drylay_geometry::Length;
 
 fn length(units: Units, mm: f64) -> String {
@@ -25,7 +25,7 @@ fn cited(source: &str, edition: Option<&String>) -> String {
 fn part(value: f64) -> String {
     let near = (2..=12_u32).flat_map(|den| (1..den).map(move |num| (num, den)));
     let found = near.into_iter().find(|(num, den)| (f64::from(*num) / f64::from(*den) - value).abs() < 1e-9);
-    found.map_or_else(|| format!("{:.0} %", value * 100.0), |(num, den)| format!("{num}/{den}"))
+    found.map_or_else(|| percent(&format!("{:.0}", value * 100.0)), |(num, den)| format!("{num}/{den}"))
 }
 
 /// What governs the movement joints, where anything does.

@@ -3,7 +3,7 @@
 use super::Site;
 use super::found::{Finding, Findings, Standing, Topic, exact_mm, figure, said_by};
 use crate::Problem;
-use crate::words::say as in_words;
+use crate::words::{percent, say as in_words};
 use drylay_document::sheet::{
     BaseKind, Drying, MoistureLimits, MoistureMethod, MoistureTest, Units, WoodOf, days,
 };
@@ -271,7 +271,7 @@ fn shown(what: What, value: f64, units: Units) -> String {
         What::Depth => exact_mm(value, units),
         What::AirCelsius if units == Units::Metric => format!("{} °C", figure(value, 1)),
         What::AirCelsius => format!("{} °F", figure(value * 1.8 + 32.0, 1)),
-        What::AirPercent => format!("{} %", figure(value, 1)),
+        What::AirPercent => percent(&figure(value, 1)),
         What::Gain => format!("{} g", figure(value, 2)),
         _ => figure(value, 1),
     }
