@@ -415,6 +415,16 @@ mod tests {
         (s.tiles, s.least)
     }
 
+    /// Two points as far as that from two pieces, along both axes, must be nearer to each other than a kerf.
+    #[test]
+    fn points_near_two_pieces_are_less_than_a_kerf_apart() {
+        for mm in [0.5, 1.0, 2.4, 3.2, 12.0] {
+            let kerf = Length::from_mm_f64(mm).expect("a kerf");
+            let apart = 2.0 * std::f64::consts::SQRT_2 * near(kerf) as f64 / kerf.nanometres() as f64;
+            assert!(apart < 1.0 && apart > 0.98, "{mm}: {apart}");
+        }
+    }
+
     #[test]
     fn a_kerf_is_what_parts_two_ends() {
         assert_eq!(tiles(&[strip(0, 299), strip(301, 600)], true), (1, 1));

@@ -98,6 +98,17 @@ fn both_ends_of_the_last_row_are_known_before_the_first_tile_is_down() {
 }
 
 #[test]
+fn a_joint_right_at_the_gap_is_the_first_one() {
+    let room = room(&[(0.0, 0.0), (2400.0, 0.0), (2400.0, 3000.0), (0.0, 3000.0)]);
+    // 6 + 399 + 3 + 201 − 603 = 6: the second row begins with an edge on the field's own.
+    let floor = Floor::new(room.clone(), product(600.0, 300.0, 3.0, 6.0), &choice(280.5, 399.0));
+    assert_eq!(floor.set().first_joint.off, mm(6.0));
+    // A millimetre less, and the next one is a pitch on.
+    let floor = Floor::new(room, product(600.0, 300.0, 3.0, 6.0), &choice(280.5, 398.0));
+    assert_eq!(floor.set().first_joint.off, mm(5.0 + 603.0));
+}
+
+#[test]
 fn a_last_row_in_a_room_out_of_square_has_two_widths() {
     // The far wall comes in by 12 from left to right over 2400.
     let room = room(&[(0.0, 0.0), (2400.0, 0.0), (2400.0, 2988.0), (0.0, 3000.0)]);
