@@ -108,12 +108,12 @@ impl Length {
     }
 
     fn show_feet_inches(self, den: u8) -> String {
-        let parts = rounded_parts(self.0, den);
-        let (feet, units) = (parts / (12 * i64::from(den)), parts % (12 * i64::from(den)));
+        let (parts, inch) = (rounded_parts(self.0, den), i64::from(den.max(1)));
+        let (feet, units) = (parts / (12 * inch), parts % (12 * inch));
         let sign = if self.0 < 0 && parts > 0 { "-" } else { "" };
         let inches = inches_text(units, den);
         // `17' 5/8"` is soon heard as 17 5/8", or as 17' 5": behind feet inches are said even where they are none.
-        let none = if units < i64::from(den.max(1)) && units > 0 { "0 " } else { "" };
+        let none = if units < inch && units > 0 { "0 " } else { "" };
         if feet == 0 { format!("{sign}{inches}\"") } else { format!("{sign}{feet}' {none}{inches}\"") }
     }
 
@@ -688,6 +688,12 @@ mod tests {
         assert_eq!(Length::from_sixty_fourths(144 * 64 - 1).show(Notation::FeetInches(16)), "12' 0\"");
         let over_feet = Length::from_sixty_fourths(17 * 12 * 64 + 40);
         assert_eq!(over_feet.show(Notation::FeetInches(16)), "17' 0 5/8\"", "not to be heard as 17 5/8");
+        assert_eq!(Length::from_sixty_fourths((17 * 12 + 1) * 64).show(Notation::FeetInches(16)), "17' 1\"");
+        assert_eq!(
+            Length::from_sixty_fourths(13 * 64 + 40).show(Notation::FeetInches(0)),
+            "1' 2\"",
+            "as of 1"
+        );
         assert_eq!(Length::from_sixty_fourths(-(12 * 64 + 4)).show(Notation::FeetInches(16)), "-1' 0 1/16\"");
         assert_eq!(Length::from_nanometres(-1).show(Notation::Inches(64)), "0\"");
         assert_eq!(Length::from_sixty_fourths(-40).show(Notation::FeetInches(64)), "-5/8\"");
