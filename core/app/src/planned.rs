@@ -71,6 +71,11 @@ impl Plans {
         kept.area = Some(area);
     }
 
+    /// Forgets every plan: what is remembered of it speaks the language it was worked out in.
+    pub(crate) fn forget(&mut self) {
+        self.kept.clear();
+    }
+
     /// Names the state of these pieces, and says what changed since an earlier one: new and changed pieces, and
     /// those that are gone; `None` if that state is not remembered.
     pub(crate) fn state(

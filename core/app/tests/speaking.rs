@@ -36,6 +36,17 @@ fn a_language_is_chosen_spoken_and_kept() {
     let demo = session.call("jobs.demo", json!({})).expect("the demo job");
     let stages = session.call("stages.view", json!({ "job": demo["id"] })).expect("stages").to_string();
     assert!(stages.contains("Verlegen") && !stages.contains("\"Lay\""), "{stages}");
+    let job = session.call("job.view", json!({ "job": demo["id"] })).expect("the job");
+    let of = json!({ "job": demo["id"], "area": job["areas"][0]["id"] });
+    let advice = |session: &Session| session.call("plan.view", of.clone()).expect("a plan").to_string();
+    assert!(advice(&session).contains("taugt nur für ein Angebot"));
+    session.call("device.speak", json!({ "language": "en" })).expect("English is known");
+    let english = advice(&session);
+    assert!(
+        english.contains("good for a quote only") && !english.contains("taugt"),
+        "a remembered plan says it anew"
+    );
+    session.call("device.speak", json!({ "language": "de" })).expect("German is known");
 
     drop(session);
     let session = open(&folder);

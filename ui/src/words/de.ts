@@ -217,7 +217,7 @@ export const german: Words = {
     title: "Arbeit",
     area: "Fläche",
     show: "Was gezeigt wird",
-    parts: { steps: "Schritte", lay: "Legen", cut: "Schneiden", grout: "Fugen", noted: "Notizen", stock: "Vorrat", time: "Zeit", walk: "Übergabe" },
+    parts: { steps: "Schritte", lay: "Legen", cut: "Schnitte", grout: "Fugen", noted: "Notizen", stock: "Vorrat", time: "Zeit", walk: "Übergabe" },
     toPlan: "Zum Plan",
     next: "Nächstes",
     allLaid: "Alles liegt.",

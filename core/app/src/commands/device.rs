@@ -58,6 +58,7 @@ pub(crate) fn speak(session: &Session, ask: DeviceSpeak) -> Result<DeviceView, P
     let language = Language::of_code(&ask.language).ok_or_else(unknown)?;
     session.desk().store.write(&[Op::Set { key: LANGUAGE, value: Some(language.code()) }])?;
     language.speak();
+    session.plans().forget();
     view(session, Nothing {})
 }
 
