@@ -61,6 +61,41 @@ fn the_chalk_line_and_both_ends_of_the_last_row_are_told() {
     assert_eq!(out["as_it_lies"], Value::Null);
 }
 
+/// What is drawn is what is said, in an area of three rooms as well, of which two lie where their openings meet.
+#[test]
+fn marks_and_check_are_drawn_as_far_apart_as_their_figures_say() {
+    let (session, _, _) = job("drawn");
+    let job = call(&session, "jobs.demo", json!({}))["id"].clone();
+    let view = call(&session, "job.view", json!({ "job": job }));
+    let area = view["areas"]
+        .as_array()
+        .expect("areas")
+        .iter()
+        .find(|a| a["rooms"].as_array().is_some_and(|r| r.len() > 1));
+    let out =
+        call(&session, "plan.set_out", json!({ "job": job, "area": area.expect("rooms together")["id"] }));
+    let point = |v: &Value| [v[0].as_f64().expect("x"), v[1].as_f64().expect("y")];
+    let apart = |a: &Value, b: &Value| {
+        let (a, b) = (point(a), point(b));
+        let (dx, dy) = (a[0] - b[0], a[1] - b[1]);
+        (dx * dx + dy * dy).sqrt()
+    };
+    let marks = out["marks"].as_array().expect("marks").iter().chain([&out["first_joint"]]);
+    let drawn = marks
+        .map(|mark| (apart(&mark["foot"], &mark["at"]), &mark["off"]["mm"]))
+        .chain([(apart(&out["check_line"][0], &out["check_line"][1]), &out["check"]["mm"])]);
+    for (apart, said) in drawn {
+        // A figure is rounded to a sixteenth of an inch.
+        assert!((apart - said.as_f64().expect("a figure")).abs() <= 25.4 / 32.0 + 1e-6, "{apart}: {said}");
+    }
+    // Every corner has its letter, and the check ends at one.
+    let corners = out["corners"].as_array().expect("corners");
+    assert!(
+        corners.len() >= 12 && corners.iter().any(|c| apart(&c["at"], &out["check_line"][1]) < 1e-3),
+        "{corners:?}"
+    );
+}
+
 /// Common practice: measured gap less the joint less the wall allowance, which is the edge gap and the clearance.
 #[test]
 fn the_last_tile_and_the_cut_card_take_off_the_same() {

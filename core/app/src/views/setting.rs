@@ -2,14 +2,15 @@
 
 use crate::answers::{PlannedArea, spacers, wall_name};
 use crate::wire::{
-    AsItLiesView, LaidRowView, LastTileView, RowEndsView, SettingOutView, SpacersView, StackView, Typed,
-    Units, WallMarkView,
+    AsItLiesView, CornerLetter, LaidRowView, LastTileView, RowEndsView, SettingOutView, SpacersView,
+    StackView, Typed, Units, WallMarkView,
 };
 use crate::words::say;
 use drylay_document::{JobView, RowMark, TypedLength};
 use drylay_geometry::{ItemId, Length, Notation};
 use drylay_plan::laid::AsItLies;
 use drylay_plan::last_tile::LastTile;
+use drylay_plan::place::Placed;
 use drylay_plan::setting_out::{FromWall, RowEnds, SettingOut};
 use drylay_plan::spacers::{Schedule, Stack};
 
@@ -45,6 +46,8 @@ pub(crate) fn setting_out(area: &PlannedArea, job: &JobView, units: Units) -> Op
         first_joint: mark(&set.first_joint),
         check: units.planned(set.check.reads),
         check_words: say("chalk.check", &check),
+        check_line: check_line(area, set),
+        corners: area.field.rooms.iter().flat_map(letters).collect(),
         rows: set.rows.iter().map(|r| row_ends(r, units)).collect(),
         spacers: spacers(area, set).map(|s| spacers_view(area, &s, units)),
         pitch_words: pitch_words(area, units),
@@ -56,6 +59,23 @@ pub(crate) fn setting_out(area: &PlannedArea, job: &JobView, units: Units) -> Op
     })
 }
 
+/// From the mark to the corner.
+fn check_line(area: &PlannedArea, set: &SettingOut) -> [[f64; 2]; 2] {
+    let from = at(set.marks[set.check.mark].at);
+    let (room, name) = &set.check.corner;
+    let corners = area.field.rooms.get(*room).map_or(&[][..], |room| room.outline.corners());
+    [from, corners.iter().find(|corner| corner.id == *name).map_or(from, |corner| at(corner.at))]
+}
+
+/// The corners of a room by name, where the room was placed.
+fn letters(room: &Placed) -> Vec<CornerLetter> {
+    let corners = room.outline.corners();
+    let n = corners.len().max(1) as f64;
+    let sum = corners.iter().map(|c| at(c.at)).fold([0.0; 2], |s, p| [s[0] + p[0], s[1] + p[1]]);
+    let middle = sum.map(|s| s / n);
+    corners.iter().map(|c| CornerLetter { name: c.id.to_string(), at: at(c.at), middle }).collect()
+}
+
 fn room_title(area: &PlannedArea, room: usize) -> &str {
     area.rooms.get(room).map_or("", |id| id.as_str())
 }
@@ -65,10 +85,20 @@ fn at(p: drylay_geometry::Point) -> [f64; 2] {
     [x, y]
 }
 
+/// Where a wall is met square to it from a place.
+fn foot(f: &FromWall) -> [f64; 2] {
+    let (from, to, place) = (at(f.wall.from), at(f.wall.to), at(f.at));
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    let square = dx * dx + dy * dy;
+    let share = ((place[0] - from[0]) * dx + (place[1] - from[1]) * dy) / square;
+    if square > 0.0 { [from[0] + share * dx, from[1] + share * dy] } else { place }
+}
+
 fn from_wall(area: &PlannedArea, f: &FromWall, units: Units) -> WallMarkView {
     let (_, [left, right]) = wall_name(area, (f.wall.room, f.wall.wall));
     WallMarkView {
         at: at(f.at),
+        foot: foot(f),
         off: units.planned(f.off),
         along: units.planned(f.along),
         words: match area.rooms.len() {

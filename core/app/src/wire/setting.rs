@@ -19,6 +19,10 @@ wire! {
         pub check: Typed,
         /// From where to where it is measured, in words.
         pub check_words: String,
+        /// From where to where it is measured, in mm, in plan coordinates.
+        pub check_line: [[f64; 2]; 2],
+        /// The corners of the rooms, which the words name walls by.
+        pub corners: Vec<CornerLetter>,
         /// The first and the last row at both ends.
         pub rows: Vec<RowEndsView>,
         /// Spacers along the wall.
@@ -39,10 +43,24 @@ wire! {
 }
 
 wire! {
+    /// A corner as it is named on the drawing.
+    pub struct CornerLetter {
+        /// Its name.
+        pub name: String,
+        /// Its place in mm, in plan coordinates.
+        pub at: [f64; 2],
+        /// The middle of its room's corners: where two rooms meet at a wall, each one's letters stand on its own side.
+        pub middle: [f64; 2],
+    }
+}
+
+wire! {
     /// A place by its distances along a wall and off it.
     pub struct WallMarkView {
         /// The place in mm, in plan coordinates.
         pub at: [f64; 2],
+        /// The place of the wall that it is measured from, square to the wall.
+        pub foot: [f64; 2],
         /// How far off the wall, square to it.
         pub off: Typed,
         /// How far along the wall from its left corner.

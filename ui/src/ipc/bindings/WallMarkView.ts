@@ -10,6 +10,10 @@ export type WallMarkView = {
  */
 at: [number, number], 
 /**
+ * The place of the wall that it is measured from, square to the wall.
+ */
+foot: [number, number], 
+/**
  * How far off the wall, square to it.
  */
 off: Typed, 
