@@ -267,6 +267,18 @@ mod tests {
         assert!((slab(true).hole_depth_mm().expect("a depth") - 0.8 * 25.4).abs() < 1e-9);
     }
 
+    /// Common practice: a hole counts that misses its depth by no more than 3 mm, too deep or too shallow.
+    #[test]
+    fn a_hole_may_miss_its_depth_by_three_millimetres() {
+        // 40 % of 102 are 40.8.
+        let slab = Slab { thickness: Some(Length::from_mm(102)), both_sides: false };
+        let counts = |mm: f64| {
+            let test = Test { depth: Length::from_mm_f64(mm), ..hole(30.0) };
+            read(&test, way(Method::InSitu, None), &slab, None).is_valid()
+        };
+        assert!(counts(37.9) && counts(43.7) && !counts(37.7) && !counts(43.9));
+    }
+
     /// Instructions written to ASTM F1869-04: 33.0 g to 38.0 g in 72 h under a dome of 0.44874 ft² (factor 117.909) is
     /// 8.19; the constant 52.91 is 24·1000/453.592.
     #[test]
