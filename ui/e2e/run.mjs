@@ -480,10 +480,13 @@ await story.step("the chalk line is told: two marks, a check and both ends of th
   await page.getByText("Check diagonal").waitFor();
   await page.getByText(out.check_words).waitFor();
   await page.getByText(out.marks[0].words).first().waitFor();
+  // It is drawn as well: the drawing says so to whoever cannot see it.
+  await page.getByLabel(out.words).waitFor();
 });
 await inspect("Plan, the chalk line");
 await story.step("the last tile of a row is told from the measured gap", async () => {
   await button("Last tile").tap();
+  equal(await page.getByLabel(/The chalk line is/).count(), 0, "no line is drawn that nobody asked for");
   await page.getByLabel("Gap on the side of row 1, last face to wall", { exact: true }).fill("412 mm");
   await shutPad();
   await button("What to cut").tap();
