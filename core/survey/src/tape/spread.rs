@@ -108,7 +108,7 @@ mod tests {
     }
 
     fn hexagon() -> Shape {
-        (0..6).map(|i| (f64::from(i) * std::f64::consts::FRAC_PI_3).sin_cos()).collect()
+        (0..6).map(|i| libm::sincos(f64::from(i) * std::f64::consts::FRAC_PI_3)).collect()
     }
 
     /// Where every distance was read, classical scaling gives the places themselves (Torgerson 1952).
