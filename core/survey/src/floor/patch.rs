@@ -56,6 +56,31 @@ impl Pool {
         self.spots.truncate(mark.1);
     }
 
+    /// Takes the patches out of the innermost fan's two lists whose peak is not above `enough`; gives back the highest of
+    /// those peaks.
+    pub(crate) fn leave_out(
+        &mut self,
+        lists: &mut [Range<usize>; 2],
+        peaks: [&[f64]; 2],
+        enough: f64,
+    ) -> f64 {
+        let (mut rest, mut kept) = (f64::NEG_INFINITY, lists[0].start);
+        for (list, peaks) in lists.iter_mut().zip(peaks) {
+            let start = kept;
+            for (from, &peak) in list.clone().zip(peaks) {
+                if peak > enough {
+                    self.patches.swap(kept, from);
+                    kept += 1;
+                } else {
+                    rest = rest.max(peak);
+                }
+            }
+            *list = start..kept;
+        }
+        self.patches.truncate(kept);
+        rest
+    }
+
     pub(crate) fn patches(&self, list: &Range<usize>) -> &[Patch] {
         &self.patches[list.clone()]
     }
@@ -142,4 +167,30 @@ fn clip(from: &[Spot], by: &Cut, depth: &mut Vec<f64>, out: &mut Vec<Spot>) -> b
         }
     }
     true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Patch, Pool, Spot};
+
+    /// Patches without corners, known by their facets.
+    fn pool(facets: &[usize]) -> Pool {
+        let patches = facets.iter().map(|&facet| Patch { facet, spots: 0..0 }).collect();
+        Pool { patches, spots: vec![Spot { at: (0.0, 0.0), z: 0.0 }], ..Pool::default() }
+    }
+
+    #[test]
+    fn patches_that_nothing_more_is_asked_of_are_left_out_and_the_highest_of_them_is_told() {
+        // One of a wider fan, then two lists.
+        let mut pool = pool(&[9, 0, 1, 2, 0, 1]);
+        let mut lists = [1..4, 4..6];
+        let rest = pool.leave_out(&mut lists, [&[3.0, 1.0, 2.5], &[2.0, 4.0]], 2.0);
+        assert_eq!(rest, 2.0);
+        let seen = lists.clone().map(|list| pool.patches(&list).iter().map(|p| p.facet).collect::<Vec<_>>());
+        assert_eq!(seen, [vec![0, 2], vec![1]]);
+        assert_eq!((pool.patches.len(), pool.patches[0].facet), (4, 9));
+        // With nothing to leave out there is nothing to tell.
+        assert_eq!(pool.leave_out(&mut lists, [&[3.0, 2.5], &[4.0]], 2.0), f64::NEG_INFINITY);
+        assert_eq!(lists, [1..3, 3..4]);
+    }
 }

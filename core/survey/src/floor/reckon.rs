@@ -31,6 +31,8 @@ struct Corner {
 /// A patch and the extremes of its corners.
 #[derive(Clone, Debug)]
 struct Seen {
+    /// Its place in the list of its side.
+    patch: usize,
     corners: Range<usize>,
     along: [f64; 2],
     off: [f64; 2],
@@ -52,6 +54,8 @@ pub(crate) struct Most {
 pub(crate) struct Reckoner {
     corners: Vec<Corner>,
     seen: [Vec<Seen>; 2],
+    /// For each patch of the lists looked at last, what no chord that ends on it exceeds.
+    peaks: [Vec<f64>; 2],
 }
 
 impl Reckoner {
@@ -71,6 +75,10 @@ impl Reckoner {
         let along = (high - low) * span > 4.0 * half * (high + low);
         let shifts: &[f64] = if along { &[1.0, -1.0] } else { &[0.0] };
         let mut most = Most { gain: f64::NEG_INFINITY, ends: None };
+        for (peaks, list) in self.peaks.iter_mut().zip(lists) {
+            peaks.clear();
+            peaks.resize(list.len(), f64::NEG_INFINITY);
+        }
         for &shift in shifts {
             self.corners.clear();
             for (side, sign) in [(0, 1.0), (1, -1.0)] {
@@ -87,6 +95,11 @@ impl Reckoner {
         most
     }
 
+    /// For each patch of a side's list, what no chord of the fan looked at last exceeds that ends on it.
+    pub(crate) fn peaks(&self, side: usize) -> &[f64] {
+        &self.peaks[side]
+    }
+
     fn see(
         &mut self,
         pool: &Pool,
@@ -97,14 +110,14 @@ impl Reckoner {
     ) {
         self.seen[side].clear();
         let near = 2.0 * shift.abs() + TINY;
-        for patch in pool.patches(list) {
+        for (place, patch) in pool.patches(list).iter().enumerate() {
             let start = self.corners.len();
             for p in pool.spots(patch) {
                 let r = u.0 * (p.at.0 - s) + u.1 * p.at.1;
                 let d = if run { r + shift } else { p.at.1.max(0.0) };
                 self.corners.push(Corner { at: p.at, along: r, off: d, z: p.z });
             }
-            let whole = Seen::of(&self.corners, start..self.corners.len());
+            let whole = Seen::of(place, &self.corners, start..self.corners.len());
             if !run || whole.along[0] >= near {
                 self.seen[side].push(whole);
             } else if whole.along[1] <= near {
@@ -113,14 +126,15 @@ impl Reckoner {
                 for (sign, is_near) in [(-1.0, true), (1.0, false)] {
                     let from = self.corners.len();
                     part(&mut self.corners, start..whole.corners.end, |c| sign * (c.along - near));
-                    let seen = Seen::of(&self.corners, from..self.corners.len());
+                    let seen = Seen::of(place, &self.corners, from..self.corners.len());
                     self.seen[side].push(Seen { near: is_near, ..seen });
                 }
             }
         }
     }
 
-    fn pairs(&self, span: f64, enough: f64, doubt: Option<&Doubt>, most: &mut Most) {
+    fn pairs(&mut self, span: f64, enough: f64, doubt: Option<&Doubt>, most: &mut Most) {
+        let [ours, theirs] = &mut self.peaks;
         for p in &self.seen[0] {
             for q in &self.seen[1] {
                 if p.along[0] + q.along[0] > span {
@@ -128,52 +142,35 @@ impl Reckoner {
                 }
                 let doubt = doubt.map_or(0.0, |d| d.most(p.off, q.off));
                 let rough = rough(p, q) + doubt;
+                let mut attained = |gain: f64| {
+                    ours[p.patch] = ours[p.patch].max(gain);
+                    theirs[q.patch] = theirs[q.patch].max(gain);
+                };
                 if rough <= enough.max(most.gain) {
                     most.gain = most.gain.max(rough);
+                    attained(rough);
                     continue;
                 }
                 let mut best = Most { gain: f64::NEG_INFINITY, ends: None };
                 if p.near && q.near {
                     best.gain = p.top.max(q.top);
                 } else {
-                    self.close(p, q, span, &mut best);
+                    close(&self.corners, p, q, span, &mut best);
                 }
+                attained(best.gain + doubt);
                 if best.gain + doubt > most.gain {
                     *most = Most { gain: best.gain + doubt, ..best };
                 }
             }
         }
     }
-
-    fn close(&self, p: &Seen, q: &Seen, span: f64, best: &mut Most) {
-        let (p, q, free) = (
-            &self.corners[p.corners.clone()],
-            &self.corners[q.corners.clone()],
-            p.along[1] + q.along[1] <= span,
-        );
-        for a in p {
-            for b in q {
-                if free || a.along + b.along <= span {
-                    offer(gain(a, b), a, b, best);
-                }
-            }
-        }
-        if free {
-            return;
-        }
-        for (i, a) in p.iter().enumerate() {
-            let sa = [a, &p[(i + 1) % p.len()]];
-            for (j, b) in q.iter().enumerate() {
-                full(sa, [b, &q[(j + 1) % q.len()]], span, best);
-            }
-        }
-    }
 }
 
 impl Seen {
-    fn of(corners: &[Corner], range: Range<usize>) -> Self {
+    fn of(patch: usize, corners: &[Corner], range: Range<usize>) -> Self {
         let none = [f64::INFINITY, f64::NEG_INFINITY];
-        let mut seen = Self { corners: range.clone(), along: none, off: none, top: none[1], near: false };
+        let mut seen =
+            Self { patch, corners: range.clone(), along: none, off: none, top: none[1], near: false };
         for c in &corners[range] {
             seen.along = [seen.along[0].min(c.along), seen.along[1].max(c.along)];
             seen.off = [seen.off[0].min(c.off), seen.off[1].max(c.off)];
@@ -193,6 +190,28 @@ fn part(corners: &mut Vec<Corner>, of: Range<usize>, depth: impl Fn(&Corner) -> 
         }
         if (da >= 0.0) != (db >= 0.0) {
             corners.push(between(&a, &b, da / (da - db)));
+        }
+    }
+}
+
+/// The most a chord with its ends on two patches can pass above the edge.
+fn close(corners: &[Corner], p: &Seen, q: &Seen, span: f64, best: &mut Most) {
+    let (p, q, free) =
+        (&corners[p.corners.clone()], &corners[q.corners.clone()], p.along[1] + q.along[1] <= span);
+    for a in p {
+        for b in q {
+            if free || a.along + b.along <= span {
+                offer(gain(a, b), a, b, best);
+            }
+        }
+    }
+    if free {
+        return;
+    }
+    for (i, a) in p.iter().enumerate() {
+        let sa = [a, &p[(i + 1) % p.len()]];
+        for (j, b) in q.iter().enumerate() {
+            full(sa, [b, &q[(j + 1) % q.len()]], span, best);
         }
     }
 }
@@ -230,6 +249,10 @@ fn between(a: &Corner, b: &Corner, t: f64) -> Corner {
 
 /// Chords with their ends on two sides of patches, exactly the span apart.
 fn full(sa: [&Corner; 2], sb: [&Corner; 2], span: f64, best: &mut Most) {
+    // A chord passes no higher than its higher end.
+    if sa.iter().chain(&sb).all(|c| c.z <= best.gain) {
+        return;
+    }
     let (da, db) = (sa[1].along - sa[0].along, sb[1].along - sb[0].along);
     let range = |x: f64, y: f64| (x.min(y), x.max(y));
     let (a0, a1) = range(sa[0].along, sa[1].along);

@@ -21,6 +21,8 @@ type Xy = (f64, f64);
 const SECTORS: u32 = 12;
 /// Halvings after which a rectangle is left as it is; its bound then counts.
 const DEEPEST: usize = 64;
+/// What rounding may keep a bound below what it bounds, mm.
+const HAIR: f64 = 1e-9;
 /// How often the search asks whether to go on, in rectangles.
 const ASK_EVERY: usize = 64;
 
@@ -126,8 +128,8 @@ pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn Fn
                 return Found { bound: surface.relief(), ..hunt.found() };
             }
             hunt.pool.clear();
-            let lists = hunt.lists(view, &fan, None);
-            let look = hunt.look(view, &fan, &lists);
+            let mut lists = hunt.lists(view, &fan, None);
+            let look = hunt.look(view, &fan, &mut lists);
             tops.push((v, fan, look, hunt.local.take()));
         }
     }
@@ -141,9 +143,14 @@ pub fn search(surface: &Surface<'_>, span: f64, aim: Aim<'_>, go_on: &mut dyn Fn
             break;
         }
         let view = &views[*v];
-        hunt.pool.clear();
-        let lists = hunt.lists(view, fan, None);
         hunt.local = seen.clone();
+        // Most need no further look, and what they see need not be found out again.
+        let lists = if look.upper <= hunt.enough() {
+            Lists::default()
+        } else {
+            hunt.pool.clear();
+            hunt.lists(view, fan, None)
+        };
         hunt.explore(view, fan, *look, &lists, 0);
         let worst_here = hunt.local.take();
         hunt.chords.extend(worst_here);
@@ -172,6 +179,8 @@ impl View {
 #[derive(Clone, Copy)]
 struct Look {
     upper: f64,
+    /// What no chord exceeds that ends on a patch that was left out of the fan's lists.
+    rest: f64,
     /// Whether the starting points are to be halved, or the directions.
     starts: bool,
 }
@@ -288,18 +297,21 @@ impl<'a, 'g> Hunt<'a, 'g> {
         })
     }
 
-    /// Bounds a rectangle of lines and tries the line that is likely to be its best.
-    fn look(&mut self, view: &View, fan: &Fan, lists: &Lists) -> Look {
+    /// Bounds a rectangle of lines and tries the line that is likely to be its best. Patches are left out of the lists
+    /// where no chord that ends on them needs a further look, neither here nor in any part of the rectangle.
+    fn look(&mut self, view: &View, fan: &Fan, lists: &mut Lists) -> Look {
         self.looked_at += 1;
         let doubt = self.doubt(view, fan);
         let enough = self.enough();
         let most = self.reckoner.most(&self.pool, lists, fan, self.span, enough, doubt.as_ref());
-        let upper = most.gain + 1e-9;
+        let upper = most.gain + HAIR;
         let likely = likely(fan, &most);
         if upper > enough {
             self.attempt(view, lists, likely.0, likely.1);
         }
-        Look { upper, starts: likely.2 }
+        let peaks = [self.reckoner.peaks(0), self.reckoner.peaks(1)];
+        let rest = self.pool.leave_out(lists, peaks, enough) + HAIR;
+        Look { upper, rest, starts: likely.2 }
     }
 
     fn doubt(&self, view: &View, fan: &Fan) -> Option<Doubt> {
@@ -394,9 +406,10 @@ impl<'a, 'g> Hunt<'a, 'g> {
         };
         let mark = self.pool.mark();
         let mut looks = halves.map(|half| {
-            let own = self.lists(view, &half, Some(lists));
-            let seen = self.look(view, &half, &own);
-            (half, Look { upper: seen.upper.min(look.upper), ..seen }, own)
+            let mut own = self.lists(view, &half, Some(lists));
+            let seen = self.look(view, &half, &mut own);
+            let upper = seen.upper.max(look.rest).min(look.upper);
+            (half, Look { upper, rest: seen.rest.max(look.rest), ..seen }, own)
         });
         if looks[1].1.upper > looks[0].1.upper {
             looks.swap(0, 1);
