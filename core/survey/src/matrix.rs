@@ -38,8 +38,9 @@ impl Symmetric {
     /// Adds `weight` · a aᵀ for a sparse a.
     pub(crate) fn add_outer(&mut self, a: &[(usize, f64)], weight: f64) {
         for (k, &(i, u)) in a.iter().enumerate() {
+            let part = weight * u;
             for &(j, v) in &a[..=k] {
-                self.add(i, j, weight * u * v);
+                self.add(i, j, part * v);
             }
         }
     }

@@ -173,6 +173,12 @@ impl Solution {
         self.covariance[row * 2 * self.at.len() + column]
     }
 
+    /// Covariances of one coordinate with all.
+    pub(crate) fn covariances_of(&self, row: usize) -> &[f64] {
+        let n = 2 * self.at.len();
+        &self.covariance[row * n..(row + 1) * n]
+    }
+
     /// All of it, by rows.
     pub fn covariance_rows(&self) -> &[f64] {
         &self.covariance
@@ -180,7 +186,10 @@ impl Solution {
 
     /// Covariance of two linear functions of the coordinates.
     pub fn between(&self, a: &[(usize, f64)], b: &[(usize, f64)]) -> f64 {
-        let row = |&(i, u): &(usize, f64)| u * b.iter().map(|&(j, v)| v * self.covariance(i, j)).sum::<f64>();
+        let row = |&(i, u): &(usize, f64)| {
+            let line = self.covariances_of(i);
+            u * b.iter().map(|&(j, v)| v * line[j]).sum::<f64>()
+        };
         a.iter().map(row).sum()
     }
 

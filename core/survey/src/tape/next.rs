@@ -34,7 +34,9 @@ const OFFERED: usize = 5;
 /// is then computed over all pairs.
 const MOST_PAIRS: usize = 2000;
 
-struct Pair {
+/// Two corners: the derivative of their distance and its variance.
+#[derive(Clone, Copy)]
+pub(crate) struct Pair {
     ends: (usize, usize),
     row: Gradient,
     variance: f64,
@@ -49,15 +51,20 @@ pub fn next_ties(draft: &Draft, room: &Room, tape: &Tape) -> Vec<NextTie> {
     let known = Solution::known(room.corners.iter().map(|c| c.at).collect(), &room.covariance);
     let idle = |k: &usize| room.readings[*k].w.is_none() || room.redundancy == 0;
     let unchecked: Vec<usize> = (0..room.readings.len()).filter(idle).collect();
-    next(&Model::new(draft, tape), &known, &unchecked, tape)
+    let model = Model::new(draft, tape);
+    next(&model, &known, &pairs(&model, &known), &unchecked, tape)
 }
 
 /// The ties worth measuring, most gain first; equals in the order of corners. Empty: nothing more is worth it.
-/// `known` is the adjustment the figures are given from.
-pub(crate) fn next(model: &Model, known: &Solution, unchecked: &[usize], tape: &Tape) -> Vec<NextTie> {
-    let mut pairs = pairs(model, known);
-    pairs.sort_by(|a, b| b.variance.total_cmp(&a.variance).then(a.ends.cmp(&b.ends)));
-    let Some(worst) = pairs.first().map(|p| p.variance.sqrt()) else { return Vec::new() };
+/// `known` is the adjustment the figures are given from, `pairs` are its [`pairs`].
+pub(crate) fn next(
+    model: &Model,
+    known: &Solution,
+    pairs: &[Pair],
+    unchecked: &[usize],
+    tape: &Tape,
+) -> Vec<NextTie> {
+    let worst = largest_sd(pairs);
     let compared = if pairs.len() > MOST_PAIRS { 400 } else { pairs.len() };
     let open = |p: &&Pair| !model.is_read(p.ends.0, p.ends.1);
     let candidates: Vec<&Pair> = pairs.iter().filter(open).take(compared).collect();
@@ -77,7 +84,7 @@ pub(crate) fn next(model: &Model, known: &Solution, unchecked: &[usize], tape: &
         if !worth(most, &checks) || !floor.as_ref().is_some_and(|f| is_seen(f, c.ends)) {
             continue;
         }
-        let gain_mm = rate(c, &pairs).max(0.0);
+        let gain_mm = rate(c, pairs).max(0.0);
         if worth(gain_mm, &checks) {
             out.push(NextTie { from: c.ends.0, to: c.ends.1, gain_mm, checks });
         }
@@ -85,9 +92,10 @@ pub(crate) fn next(model: &Model, known: &Solution, unchecked: &[usize], tape: &
     out
 }
 
-fn pairs(model: &Model, known: &Solution) -> Vec<Pair> {
+/// All pairs of corners, those known worst first; equals in the order of corners.
+pub(crate) fn pairs(model: &Model, known: &Solution) -> Vec<Pair> {
     let n = model.corners;
-    let mut out = Vec::new();
+    let mut out = Vec::with_capacity(n * n / 2);
     for from in 0..n {
         for to in from + 1..n {
             let row = Observed::Distance { from, to }.linear(&known.at).1;
@@ -95,20 +103,31 @@ fn pairs(model: &Model, known: &Solution) -> Vec<Pair> {
             out.push(Pair { ends: (from, to), row, variance });
         }
     }
-    out
+    // They are large: what is sorted is their places.
+    let mut order: Vec<usize> = (0..out.len()).collect();
+    order.sort_by(|&a, &b| out[b].variance.total_cmp(&out[a].variance).then(a.cmp(&b)));
+    order.into_iter().map(|k| out[k]).collect()
+}
+
+/// The standard deviation of the distance that is known worst.
+pub(crate) fn largest_sd(pairs: &[Pair]) -> f64 {
+    pairs.first().map_or(0.0, |p| p.variance.sqrt())
 }
 
 /// The covariance of every coordinate with a tie's length.
 fn with_all(known: &Solution, row: &Gradient) -> Vec<f64> {
-    let count = 2 * known.at.len();
-    (0..count).map(|c| row.iter().map(|&(j, v)| v * known.covariance(c, j)).sum()).collect()
+    let mut column = vec![0.0; 2 * known.at.len()];
+    for &(j, v) in row.iter() {
+        column.iter_mut().zip(known.covariances_of(j)).for_each(|(sum, c)| *sum += v * c);
+    }
+    column
 }
 
 fn along(row: &Gradient, column: &[f64]) -> f64 {
     row.iter().map(|&(c, v)| v * column[c]).sum()
 }
 
-/// The largest standard deviation of the compared distances once the tie is read.
+/// The largest standard deviation of the compared distances, those known worst first, once the tie is read.
 fn largest_after(known: &Solution, tie: &Pair, compared: &[Pair], tape: &Tape) -> f64 {
     let column = with_all(known, &tie.row);
     let sd = tape.sd_mm(span(known.at[tie.ends.0], known.at[tie.ends.1]));
@@ -117,7 +136,15 @@ fn largest_after(known: &Solution, tie: &Pair, compared: &[Pair], tape: &Tape) -
         let shared = along(&p.row, &column);
         p.variance - shared * shared * scale
     };
-    compared.iter().map(after).fold(0.0, f64::max).sqrt()
+    let mut largest = 0.0;
+    for p in compared {
+        // A tie makes no distance worse, so that the rest are below.
+        if p.variance <= largest {
+            break;
+        }
+        largest = after(p).max(largest);
+    }
+    largest.sqrt()
 }
 
 fn checked_by(model: &Model, known: &Solution, tie: &Pair, unchecked: &[usize]) -> Vec<usize> {

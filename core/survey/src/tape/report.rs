@@ -4,7 +4,7 @@ use super::bowed::bowed;
 use super::draft::{Draft, MeasuredTo};
 use super::flips;
 use super::instrument::Tape;
-use super::model::{DEGREE, Model, folds, is_room, span};
+use super::model::{DEGREE, Model, folds, span};
 use super::next;
 use super::room::{
     Advice, Alternative, BowedWall, Estimate, GlobalTest, GoodFor, Lack, PlacedCorner, ReadingResult, Room,
@@ -84,7 +84,7 @@ pub(crate) fn solved(draft: &Draft, model: &Model, fit: &Fit, snooped: &Snooped,
     let unchecked: Vec<usize> =
         (0..readings.len()).filter(|&k| readings[k].w.is_none() || redundancy == 0).collect();
     let alternative = alternative(model, fit);
-    let largest = largest_sd(model, known);
+    let pairs = next::pairs(model, known);
     let bowed = bowed(draft, known, tape);
     let mut room = Room {
         verdict: Verdict::Consistent,
@@ -102,8 +102,8 @@ pub(crate) fn solved(draft: &Draft, model: &Model, fit: &Fit, snooped: &Snooped,
         suspects: snooped.aside.iter().copied().filter(|&k| k < model.lines.len()).collect(),
         readings,
         assumed_square: fit.assumed.clone(),
-        largest_sd_mm: Some(largest),
-        next: next::next(model, known, &unchecked, tape),
+        largest_sd_mm: Some(next::largest_sd(&pairs)),
+        next: next::next(model, known, &pairs, &unchecked, tape),
         missing: Vec::new(),
         alternative,
         misclosure_mm: misclosure(model, fit, known),
@@ -214,11 +214,6 @@ fn perimeter(model: &Model, known: &Solution) -> Estimate {
     Estimate { value, sd: known.sd(&row) }
 }
 
-fn largest_sd(model: &Model, known: &Solution) -> f64 {
-    let pairs = (0..model.corners).flat_map(|from| (from + 1..model.corners).map(move |to| (from, to)));
-    pairs.map(|(from, to)| known.sd(&Observed::Distance { from, to }.linear(&known.at).1)).fold(0.0, f64::max)
-}
-
 fn global_test(all: &Solution, own: usize) -> Option<GlobalTest> {
     let chance = chi_square_beyond(all.sum, all.redundancy);
     let test = GlobalTest { sum: all.sum, freedom: all.redundancy, chance, passed: chance >= GLOBAL_LEVEL };
@@ -308,8 +303,9 @@ fn advice(
     }
     out.extend(longer_ways(model));
     let at = &snooped.rest.at;
-    if !is_room(at) {
-        out.push(Advice::Folds { problems: folds(at) });
+    let problems = folds(at);
+    if !problems.is_empty() {
+        out.push(Advice::Folds { problems });
     }
     out.extend(
         flips::turned_otherwise(model, at)

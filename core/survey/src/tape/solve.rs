@@ -83,12 +83,12 @@ pub(crate) fn solve(model: &mut Model) -> Outcome {
     }
     let walked = start::walk(model);
     model.correct(&walked);
-    let mut best = match first_fit(model, walked) {
-        Ok(best) => best,
+    let (mut best, good) = match first_fit(model, walked) {
+        Ok(found) => found,
         Err(Unfit::Lacking(pairs)) => return Outcome::Missing(pairs),
         Err(Unfit::Restless(at)) => return Outcome::Restless(at),
     };
-    if !is_room(&best.at) || (best.strained() && !slip_explains(model, &best)) {
+    if !good && (!is_room(&best.at) || (best.strained() && !slip_explains(model, &best))) {
         best = flips::improve(model, best);
     }
     settle_trim(model, &mut best);
@@ -98,17 +98,17 @@ pub(crate) fn solve(model: &mut Model) -> Outcome {
     Outcome::Solved(Box::new(best))
 }
 
-/// The best fit of those that the starting shapes lead to.
-fn first_fit(model: &Model, walked: Shape) -> Result<Fit, Unfit> {
+/// The best fit of those that the starting shapes lead to, and whether it is a room that fits and turns as was said.
+fn first_fit(model: &Model, walked: Shape) -> Result<(Fit, bool), Unfit> {
     // Each is made only when the ones before it were not good enough, which the walk nearly always is.
     let triangles = std::iter::once_with(|| start::triangles(model)).flatten();
     let spread = std::iter::once_with(|| if model.corners > LARGE { spread(model, &walked) } else { None });
     let starts = std::iter::once_with(|| walked.clone()).chain(triangles).chain(spread.flatten());
-    let mut best: Result<Fit, Unfit> = Err(Unfit::Lacking(Vec::new()));
+    let (mut best, mut good): (Result<Fit, Unfit>, bool) = (Err(Unfit::Lacking(Vec::new())), false);
     for from in starts {
         match fit(model, &from) {
             Ok(fit) => {
-                let good = is_room(&fit.at) && !fit.strained() && model.wrong_turns(&fit.at).is_empty();
+                good = is_room(&fit.at) && !fit.strained() && model.wrong_turns(&fit.at).is_empty();
                 best = Ok(flips::better(model, best.ok(), fit));
                 if good {
                     break; // nothing to gain from another start
@@ -117,7 +117,7 @@ fn first_fit(model: &Model, walked: Shape) -> Result<Fit, Unfit> {
             Err(unfit) => best = best.map_err(|was| was.or(unfit)),
         }
     }
-    best
+    best.map(|best| (best, good))
 }
 
 /// Whether the strain is gone once what data snooping finds is set aside: then the shape is right and a reading is
