@@ -40,7 +40,8 @@ pub(crate) fn build_window() -> Outcome {
     run(&mut build(&[]))
 }
 
-/// The build that every command shares, so that features are the same and nothing is compiled twice.
+/// The build that every command shares, of everything or of what `more` names: of the whole workspace, so that features
+/// are the same and nothing is compiled twice.
 pub(crate) fn build(more: &[&str]) -> Command {
     let mut call = command("cargo", &["build", "--workspace"]);
     call.args(more);
@@ -50,16 +51,15 @@ pub(crate) fn build(more: &[&str]) -> Command {
 fn plan_demo() -> Outcome {
     let folder = target().join("demo");
     println!("The demo job goes to {}.", folder.display());
+    // Without the window there is nothing to install for this, and words come first.
+    run(&mut build(&["--bin", "drylay"]))?;
     run(drylay(&["demo"]).arg(&folder))?;
     println!("\nWhat `drylay plan` says about it, in words:\n");
     run(drylay(&["plan", "--words"]).arg(folder.join("demo.json")))
 }
 
-/// The program `drylay`, built when it is not yet.
 fn drylay(words: &[&str]) -> Command {
-    let mut call = command("cargo", &["run", "--quiet", "--package", "drylay-cli", "--bin", "drylay", "--"]);
-    call.args(words);
-    call
+    command(built("drylay"), words)
 }
 
 fn has_display() -> bool {

@@ -1,17 +1,18 @@
 //! What takes too long for every day: mutants, fuzzing, thousands of crews.
 
-use crate::shell::{self, Outcome};
+use crate::app::build;
+use crate::shell::{Outcome, built, command, run};
 
 /// `cargo xtask mutants`: the program in `tests/mutants` does it all.
 pub(crate) fn mutants(words: &[&str]) -> Outcome {
-    let start = ["run", "--quiet", "--package", "drylay-mutants", "--"];
-    shell::run(&mut shell::command("cargo", &[&start, words].concat()))
+    run(&mut build(&["--quiet", "--bin", "drylay-mutants"]))?;
+    run(&mut command(built("drylay-mutants"), words))
 }
 
 /// `cargo xtask fuzz`: the same targets as in the tests, for as long as wished.
 pub(crate) fn fuzz(words: &[&str]) -> Outcome {
-    let start = ["run", "--quiet", "--package", "drylay-tests", "--example", "fuzz", "--"];
-    shell::run(&mut shell::command("cargo", &[&start, words].concat()))
+    run(&mut build(&["--quiet", "--example", "fuzz"]))?;
+    run(&mut command(built("examples/fuzz"), words))
 }
 
 /// `cargo xtask crews`: the made-up crews of the protocol's own test, as many as wished.
@@ -25,12 +26,12 @@ pub(crate) fn crews(words: &[&str]) -> Outcome {
         }
     }
     let words = ["test", "--package", "drylay-sync", "--lib", "converging", "--", "--nocapture"];
-    let mut command = shell::command("cargo", &words);
-    command.env("DRYLAY_SYNC_RUNS", runs);
+    let mut tests = command("cargo", &words);
+    tests.env("DRYLAY_SYNC_RUNS", runs);
     if let Some(seed) = seed {
-        command.env("DRYLAY_SYNC_SEED", seed);
+        tests.env("DRYLAY_SYNC_SEED", seed);
     }
-    shell::run(&mut command)
+    run(&mut tests)
 }
 
 fn is_number(word: &str) -> bool {

@@ -1,5 +1,6 @@
 //! The programs that measure, each built for release.
 
+use crate::app::build;
 use crate::bridge::Bridge;
 use crate::shell::{Outcome, capture, command, root, run, target};
 use crate::{node, oracles, setup};
@@ -34,17 +35,17 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure { name: "search", what: "pieces and best plans", act: search },
 ];
 
-/// A release build; all measurements share one build folder and one profile.
+/// A release build of some program of the workspace; all measurements share one build folder, profile and set of features.
 fn release(words: &[&str]) -> Outcome {
-    run(command("cargo", &["build", "--release", "--quiet"]).args(words))
+    run(&mut build(&[&["--release", "--quiet"], words].concat()))
 }
 
 fn program(name: &str) -> PathBuf {
     target().join("release").join(name)
 }
 
-fn example(package: &str, name: &str) -> Outcome<Command> {
-    release(&["--package", package, "--example", name])?;
+fn example(name: &str) -> Outcome<Command> {
+    release(&["--example", name])?;
     Ok(command(program("examples").join(name), &[]))
 }
 
@@ -58,56 +59,56 @@ fn window() -> Outcome<String> {
     setup::for_driving()?;
     node::modules()?;
     run(&mut node::script("build"))?;
-    release(&["--package", "drylay-desktop"])?;
-    let fill = example("drylay-tests", "bench_hand")?;
+    release(&["--bin", "drylay-desktop"])?;
+    let fill = example("bench_hand")?;
     let mut drive = command("node", &["tests/e2e/window.mjs"]);
     capture(drive.arg(program("drylay-desktop")).arg(fill.get_program()))
 }
 
 fn hand() -> Outcome<String> {
-    capture(&mut example("drylay-tests", "bench_hand")?)
+    capture(&mut example("bench_hand")?)
 }
 
 fn season() -> Outcome<String> {
-    capture(&mut example("drylay-tests", "bench_season")?)
+    capture(&mut example("bench_season")?)
 }
 
 fn crew() -> Outcome<String> {
     setup::for_networks()?;
-    release(&["--package", "drylay-cli", "--bin", "drylay", "--example", "bench_crew"])?;
+    release(&["--bin", "drylay", "--example", "bench_crew"])?;
     capture(&mut command(program("examples").join("bench_crew"), &[]))
 }
 
 fn frames() -> Outcome<String> {
     setup::for_browser()?;
     run(&mut node::script("build:bridge"))?;
-    release(&["--package", "drylay-bridge"])?;
+    release(&["--bin", "drylay-bridge"])?;
     let bridge = Bridge::of(program("drylay-bridge"))?;
     capture(node::script("frames").env("DRYLAY_BRIDGE", &bridge.address))
 }
 
 fn survey() -> Outcome<String> {
-    let ours = capture(&mut example("drylay-tests", "bench_survey")?)?;
+    let ours = capture(&mut example("bench_survey")?)?;
     let theirs = capture(&mut oracle("bench_survey.py")?)?;
     Ok(ours + &theirs)
 }
 
 fn floor() -> Outcome<String> {
-    let ours = capture(&mut example("drylay-survey", "bench_floor")?)?;
+    let ours = capture(&mut example("bench_floor")?)?;
     let theirs = capture(&mut oracle("bench_floor.py")?)?;
     Ok(ours + &theirs)
 }
 
 fn takeoff() -> Outcome<String> {
-    capture(&mut example("drylay-app", "bench_takeoff")?)
+    capture(&mut example("bench_takeoff")?)
 }
 
 fn papers() -> Outcome<String> {
-    capture(&mut example("drylay-cli", "bench_papers")?)
+    capture(&mut example("bench_papers")?)
 }
 
 fn search() -> Outcome<String> {
-    let ours = capture(&mut example("drylay-plan", "bench_search")?)?;
+    let ours = capture(&mut example("bench_search")?)?;
     let theirs = capture(&mut oracle("bench_pieces.py")?)?;
     Ok(ours + &theirs)
 }
