@@ -117,6 +117,39 @@ mod tests {
         std::fs::remove_dir_all(folder).unwrap();
     }
 
+    /// Words put together by chance from what such words are made of, beside a file that is there.
+    #[test]
+    fn whatever_word_comes_is_a_link_a_file_that_is_there_or_nothing() {
+        const PARTS: &str = "drylay|DryLay|:|file|://|//|/|\\|..|.|a job.json|a%20job.json|%00|\0|%|%zz|#|?x=|localhost|\
+            [::1|@| |\u{202e}ü|--phone";
+        let known: Vec<&str> = PARTS.split('|').collect();
+        let folder = std::env::temp_dir().join(format!("drylay words {}", std::process::id()));
+        std::fs::create_dir_all(&folder).unwrap();
+        let file = folder.join("a job.json");
+        std::fs::write(&file, "{}").unwrap();
+        let (mut chance, mut links, mut files) = (fastrand::Rng::with_seed(5), 0, 0);
+        let whole = Url::from_directory_path(&folder).unwrap().to_string();
+        for _ in 0..20_000 {
+            let start = if chance.u8(..8) == 0 { whole.as_str() } else { "" };
+            let parts = (0..chance.usize(1..6)).map(|_| known[chance.usize(..known.len())]);
+            let word: String = std::iter::once(start).chain(parts).collect();
+            match Arrival::read(&word, &folder) {
+                Some(Arrival::Link(text)) => {
+                    assert!(text == word && text[..7].eq_ignore_ascii_case("drylay:"), "{word:?}");
+                    links += 1;
+                }
+                Some(Arrival::File(path)) => {
+                    assert_eq!(path.canonicalize().unwrap(), file.canonicalize().unwrap(), "{word:?}");
+                    files += 1;
+                }
+                Some(other) => panic!("{word:?} is read as {other:?}"),
+                None => {}
+            }
+        }
+        assert!(links > 100 && files > 100, "{links} links and {files} files");
+        std::fs::remove_dir_all(folder).unwrap();
+    }
+
     #[test]
     fn what_came_is_given_out_once_and_not_twice() {
         let arrivals = Arrivals::new(vec![Arrival::Link("drylay:a".into())]);
