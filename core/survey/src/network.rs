@@ -53,7 +53,8 @@ pub enum Datum {
 }
 
 /// A derivative by coordinates, as (coordinate, factor) pairs: coordinate 2i is x and 2i + 1 is y of point i. A
-/// slice of at most six pairs that needs no allocation.
+/// slice of at most six pairs that needs no allocation. What makes and reads them is inlined: copying them took a tenth of
+/// an adjustment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Gradient {
     terms: [(usize, f64); 6],
@@ -61,6 +62,7 @@ pub struct Gradient {
 }
 
 impl Gradient {
+    #[inline(always)]
     fn new(terms: &[(usize, f64)]) -> Self {
         let mut out = Self { terms: [(0, 0.0); 6], used: terms.len().min(6) };
         out.terms[..out.used].copy_from_slice(&terms[..out.used]);
@@ -201,6 +203,7 @@ impl Solution {
 
 impl Observed {
     /// Value and derivative at given places. An observation whose points coincide has no derivative there.
+    #[inline(always)]
     pub fn linear(self, at: &[(f64, f64)]) -> (f64, Gradient) {
         match self {
             Self::Distance { from, to } => {
@@ -239,6 +242,7 @@ fn per_square(x: f64, y: f64, d: f64) -> (f64, f64) {
 
 impl Observation {
     /// Observed minus computed, angles to within half a turn; and the derivative.
+    #[inline(always)]
     pub(crate) fn misfit(&self, at: &[(f64, f64)]) -> (f64, Gradient) {
         let (computed, row) = self.what.linear(at);
         (self.difference(computed), row)
@@ -290,6 +294,7 @@ impl Unknowns {
         Self { place, count, inner: *datum == Datum::Inner }
     }
 
+    #[inline(always)]
     fn reduce(&self, row: &Gradient) -> Gradient {
         let mut out = Gradient { terms: row.terms, used: 0 };
         for &(c, v) in row.iter() {
