@@ -1,4 +1,5 @@
 // Every language says everything: the same keys, the same choices, and out of the same things.
+import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { english } from "../src/words/en.ts";
 import { languages } from "../src/words/words.ts";
@@ -38,6 +39,14 @@ const texts = (part: unknown): number => (typeof part === "object" && part !== n
 describe("the catalogue", () => {
   it.each(Object.keys(languages))("is complete in %s", (code) => {
     expect(differences(english, languages[code as keyof typeof languages])).toEqual([]);
+  });
+
+  it("alone says how a language writes its figures", () => {
+    // 1,234 tiles are one and a quarter for who reads German.
+    const files = readdirSync("src", { recursive: true, encoding: "utf8" }).filter((name) => /\.(ts|svelte)$/.test(name) && !name.startsWith("words/"));
+    expect(files.length).toBeGreaterThan(100);
+    expect(files.filter((name) => /toLocale\w*\(|Intl\./.test(readFileSync(`src/${name}`, "utf8")))).toEqual([]);
+    expect(Object.values(languages).map((words) => words.plan.figure(1234))).toEqual(["1,234", "1.234"]);
   });
 
   it("is looked through as a whole", () => {
