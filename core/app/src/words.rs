@@ -311,6 +311,7 @@ pub const ENGLISH: &[(&str, &str)] = &[
     ("ground.word.stop", "stop"),
     ("ground.word.unsure", "not known"),
     ("figure.percent", "{n}%"),
+    ("figure.thousands", ","),
     ("fixture.dishwasher", "Dishwasher"),
     ("fixture.flange", "Toilet flange"),
     ("fixture.heavy", "Heavy item"),

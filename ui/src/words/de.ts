@@ -1,7 +1,10 @@
 // Every word the interface says by itself, in German. The type holds it against English; a test looks at what is put in.
 import type { Words } from "./en.ts";
 
-const count = (n: number, one: string, many: string): string => `${n.toLocaleString("de")} ${n === 1 ? one : many}`;
+// Thousands stand apart by a space (ISO 80000-1): decimals have a point, as lengths are typed, so that neither point nor
+// comma may group.
+const figure = (n: number): string => n.toLocaleString("en").replaceAll(",", "\u00a0");
+const count = (n: number, one: string, many: string): string => `${figure(n)} ${n === 1 ? one : many}`;
 
 export const german: Words = {
   program: "Drylay",
@@ -47,7 +50,7 @@ export const german: Words = {
     lock: "Passphrase, wenn sie verschlossen werden soll",
     lockHint: "Acht Buchstaben oder mehr. Ohne diese Worte kann niemand die Datei lesen, auch du nicht.",
     write: "Die Datei schreiben",
-    written: (name: string, bytes: number) => `${name}: geschrieben und signiert, ${bytes.toLocaleString("de")} Byte.`,
+    written: (name: string, bytes: number) => `${name}: geschrieben und signiert, ${figure(bytes)} Byte.`,
     kind: "Drylay-Übergabe",
     any: "Jede Datei",
     take: "Eine Datei aufnehmen",
@@ -339,7 +342,7 @@ export const german: Words = {
     sheetHint: "Das Blatt einfügen, oder die Datei wählen.",
     file: "Eine Datei wählen",
     take: "Aufnehmen",
-    more: (n: number) => `${n.toLocaleString("de")} weitere`,
+    more: (n: number) => `${figure(n)} weitere`,
     find: "Einen Auftrag suchen",
     none: (text: string) => `Kein Auftrag enthält „${text}“.`,
   },
@@ -670,13 +673,13 @@ export const german: Words = {
     pieceName: (id: string, row: number, cut: string, breach: boolean) => `Stück ${id}, Reihe ${row}, ${cut}${breach ? ", bricht eine Regel" : ""}`,
     told: (pieces: number, rows: number, tiles: number, choice: string) => `${pieces} Stücke in ${rows} Reihen aus ${tiles} Fliesen. ${choice}.`,
     tiles: "Fliesen",
-    figure: (n: number) => n.toLocaleString("de"),
-    least: (n: number) => `nicht weniger als ${n.toLocaleString("de")}`,
+    figure,
+    least: (n: number) => `nicht weniger als ${figure(n)}`,
     cartons: "Pakete",
     toLay: "zu verlegen",
     orderFrom: "Bruch und Ersatzfliesen kommen dazu: nach „Kauf“ bestellen",
     waste: "Verschnitt",
-    percent: (n: number) => `${(n * 100).toLocaleString("de", { minimumFractionDigits: 1, maximumFractionDigits: 1 })} %`,
+    percent: (n: number) => `${(n * 100).toFixed(1)} %`,
     firstRow: "Erste Reihe",
     lastRow: "Letzte Reihe",
     shortest: "Kürzestes Ende",
@@ -695,7 +698,7 @@ export const german: Words = {
     takeBest: "Anhalten, das Beste bisher nehmen",
     show: "Zeigen",
     breaches: "Gebrochene Regeln",
-    brokenRules: (n: number) => `Regelbrüche: ${n.toLocaleString("de")}`,
+    brokenRules: (n: number) => `Regelbrüche: ${figure(n)}`,
     movement: "Bewegungsfugen",
     rulesAsked: "Regeln mit ihrer Quelle",
     instructions: "Außerdem zu tun",
@@ -1078,7 +1081,7 @@ export const german: Words = {
     reportHint: "Diesen Text kann bekommen, wer die App pflegt. Er verlässt das Gerät nur, wenn ihn jemand schickt.",
     backup: "Sicherung schreiben",
     backupPath: "Datei der Sicherung",
-    backupDone: (bytes: number) => `Geschrieben: ${bytes.toLocaleString("de")} Byte.`,
+    backupDone: (bytes: number) => `Geschrieben: ${figure(bytes)} Byte.`,
     licences: "Schrift: Sofia Sans Semi Condensed, SIL Open Font License 1.1.",
     caution: "Drylay rechnet; es bescheinigt nicht. Vor dem Schneiden prüfen und örtlichen Vorschriften folgen.",
   },

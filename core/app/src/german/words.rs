@@ -309,6 +309,8 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
     ("ground.word.stop", "halt"),
     ("ground.word.unsure", "nicht bekannt"),
     ("figure.percent", "{n} %"),
+    // A space (ISO 80000-1): decimals have a point here as lengths are typed, so that neither point nor comma may group.
+    ("figure.thousands", "\u{a0}"),
     ("fixture.dishwasher", "Spülmaschine"),
     ("fixture.flange", "WC-Flansch"),
     ("fixture.heavy", "Etwas Schweres"),

@@ -113,14 +113,18 @@ fn hours(hours: Decimal) -> String {
     say("quote.hours", &[("hours", &hours), ("days", &days)])
 }
 
-/// An amount with its thousands apart and its two places.
+/// An amount with its thousands apart, as the language parts them, and its two places.
 pub(crate) fn grouped(amount: Decimal) -> String {
+    parted(amount, &say("figure.thousands", &[]))
+}
+
+fn parted(amount: Decimal, by: &str) -> String {
     let text = format!("{:.2}", amount.abs());
     let (whole, cents) = text.split_once('.').unwrap_or((&text, "00"));
     let mut digits = String::new();
     for (i, digit) in whole.chars().enumerate() {
         if i > 0 && (whole.len() - i).is_multiple_of(3) {
-            digits.push(',');
+            digits.push_str(by);
         }
         digits.push(digit);
     }
@@ -328,5 +332,7 @@ mod tests {
         let text = |text: &str| grouped(text.parse().expect("a decimal"));
         assert_eq!((text("1234567.5"), text("999")), ("1,234,567.50".to_owned(), "999.00".to_owned()));
         assert_eq!((text("-1000"), text("0")), ("–1,000.00".to_owned(), "0.00".to_owned()));
+        let by_space = |text: &str| parted(text.parse().expect("a decimal"), "\u{a0}");
+        assert_eq!(by_space("1234567.5"), "1\u{a0}234\u{a0}567.50");
     }
 }
