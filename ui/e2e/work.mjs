@@ -67,6 +67,24 @@ export async function workStories({ story, browser, watch }) {
   });
   await inspect("Work, laying");
 
+  await story.step("the chalk line of another plan than the one that is laid by says so", async () => {
+    const other = await workJob();
+    await page.goto(`${bridge}/#/job/${other.job}/work`);
+    await button("Chalk line").tap();
+    await page.getByText("Check diagonal").waitFor();
+    const warning = page.getByText(/^▲ The plan as it is now is not no\. 1/);
+    equal(await warning.count(), 0, "it is the same plan");
+    // A row is measured on another device.
+    const row = { job: other.job, area: other.area, row: 3, at_start: "604", at_end: "604" };
+    const { laid: [measured] } = await core("rows.measure", row);
+    await warning.waitFor();
+    await inspect("Work, the line of another plan");
+    await core("rows.forget", { job: other.job, area: other.area, id: measured.id });
+    await warning.waitFor({ state: "detached" });
+    await page.goto(`${bridge}/#/job/${job}/work`);
+    await button("2-1 is laid").waitFor();
+  });
+
   await story.step("all up to a piece that is pointed at, taken up again, and undone", async () => {
     await page.getByRole("button", { name: /^Row 3\s*0 of 5/ }).tap();
     await button("All up to 3-1").tap();

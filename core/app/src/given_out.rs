@@ -1,6 +1,6 @@
 //! A plan that was given out, read back to be laid by: its pieces, how each is cut, and the sheet it was made from.
 
-use crate::answers::{WayOut, grid, product_of, rooms_at, ways_out};
+use crate::answers::{PlanArea, PlannedArea, WayOut, grid, product_of, rooms_at, ways_out};
 use drylay_document::sheet::{self, Sheet};
 use drylay_geometry::{Direction, Length, Point, Region, Ring, Shape};
 use drylay_plan::Product;
@@ -169,6 +169,15 @@ impl GivenOut {
             (Some(now), Some(then)) => now.is_same(then),
             _ => false,
         }
+    }
+
+    /// Whether a plan as it stands is this one, piece by piece.
+    pub(crate) fn is_of(&self, planned: &PlannedArea) -> bool {
+        let now = serde_json::to_value(PlanArea::of(planned)).and_then(serde_json::from_value::<Plan>);
+        now.is_ok_and(|now| {
+            let same = |piece: &PlanPiece| self.piece(&piece.id).is_some_and(|then| piece.is_same(then));
+            now.pieces.len() == self.plan.pieces.len() && now.pieces.iter().all(same)
+        })
     }
 
     /// What is laid, as the sheet has it.

@@ -1296,6 +1296,10 @@ pub const ENGLISH: &[(&str, &str)] = &[
         "Two plans with this number were given out apart. This is {short}; ask which one is meant.",
     ),
     (
+        "work.other_setting",
+        "The plan as it is now is not no. {number}, by which this floor is laid. Line, marks and rows here are of the plan as it is now: give it out before anything is laid by them.",
+    ),
+    (
         "work.otherwise",
         "Laid by an earlier plan and different in this one: {pieces}. Look at them before going on.",
     ),

@@ -160,6 +160,27 @@ fn a_measured_row_is_stored_and_the_rest_is_planned_around_it() {
     assert_eq!(plan["rows"][9]["width"]["mm"], 280.5);
 }
 
+/// Who lays by a plan that was given out must not snap the line of another one unawares.
+#[test]
+fn a_line_of_another_plan_than_the_one_that_is_laid_by_says_so() {
+    let (session, job, area) = job("other");
+    let of = json!({ "job": job, "area": area });
+    let told = |out: &Value| out["otherwise_words"].as_str().expect("words").to_owned();
+    assert_eq!(told(&call(&session, "plan.set_out", of.clone())), "", "none was given out");
+    let choice = call(&session, "plan.view", of.clone())["choice"]["token"].clone();
+    call(&session, "plan.accept", json!({ "job": job, "area": area, "choice": choice }));
+    call(&session, "issues.make", of.clone());
+    assert_eq!(told(&call(&session, "plan.set_out", of.clone())), "", "it is the same");
+    let row = json!({ "job": job, "area": area, "row": 5, "at_start": "1214", "at_end": "1214" });
+    let out = call(&session, "rows.measure", row);
+    assert!(told(&out).contains("no. 1"), "{out}");
+    assert_eq!(told(&call(&session, "plan.set_out", of.clone())), told(&out));
+    call(&session, "issues.make", of.clone());
+    assert_eq!(told(&call(&session, "plan.set_out", of.clone())), "", "it was given out anew");
+    let forget = json!({ "job": job, "area": area, "id": out["laid"][0]["id"] });
+    assert!(told(&call(&session, "rows.forget", forget)).contains("no. 2"));
+}
+
 #[test]
 fn what_a_layout_should_keep_to_is_kept_as_it_was_typed_and_the_plan_tells_what_it_misses() {
     let (session, job, area) = job("prefer");

@@ -15,7 +15,14 @@ use drylay_plan::last_tile::{last_tile as cut_last_tile, wall_allowance};
 pub(crate) fn setting_out(session: &Session, ask: OfArea) -> Result<SettingOutView, Problem> {
     let (planned, _) = session.planned(&ask.job, &ask.area)?;
     let seen = session.desk().job(&ask.job)?;
-    views::setting_out(&planned, &seen.view, seen.units).ok_or_else(|| Problem::new("chalk.none", "area"))
+    let otherwise = match session.laying(&seen, &ItemId::new(&ask.area)) {
+        Ok(laying) if !laying.plan.is_of(&planned) => {
+            say("work.other_setting", &[("number", &laying.record.held.value.number.to_string())])
+        }
+        _ => String::new(),
+    };
+    let view = views::setting_out(&planned, &seen.view, seen.units, otherwise);
+    view.ok_or_else(|| Problem::new("chalk.none", "area"))
 }
 
 pub(crate) fn last_tile(session: &Session, ask: LastTileAsk) -> Result<LastTileView, Problem> {

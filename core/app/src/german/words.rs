@@ -1376,6 +1376,10 @@ pub(crate) const WORDS: &[(&str, &str)] = &[
         "Zwei Pläne mit dieser Nummer wurden getrennt ausgegeben. Dies ist {short}; fragen, welcher gemeint ist.",
     ),
     (
+        "work.other_setting",
+        "Der jetzige Plan ist nicht Nr. {number}, nach dem dieser Boden verlegt wird. Linie, Marken und Reihen hier gehören zum jetzigen Plan: Ihn ausgeben, bevor danach verlegt wird.",
+    ),
+    (
         "work.otherwise",
         "Nach einem früheren Plan verlegt und in diesem anders: {pieces}. Ansehen, bevor es weitergeht.",
     ),

@@ -27,8 +27,13 @@ fn width(units: Units, mm: f64) -> Typed {
     units.planned(Length::from_mm_f64(mm).unwrap_or(Length::ZERO))
 }
 
-/// How an area is set out; `None` where no line of it can be measured off walls.
-pub(crate) fn setting_out(area: &PlannedArea, job: &JobView, units: Units) -> Option<SettingOutView> {
+/// How an area is set out; `None` where no line of it can be measured off walls. `otherwise_words` are as told there.
+pub(crate) fn setting_out(
+    area: &PlannedArea,
+    job: &JobView,
+    units: Units,
+    otherwise_words: String,
+) -> Option<SettingOutView> {
     let set = area.making.set.as_ref()?;
     let mark = |f: &FromWall| from_wall(area, f, units);
     let (room, corner) = &set.check.corner;
@@ -41,6 +46,7 @@ pub(crate) fn setting_out(area: &PlannedArea, job: &JobView, units: Units) -> Op
     Some(SettingOutView {
         row: line_row,
         words: say("chalk.line", &[("row", &set.row.to_string())]),
+        otherwise_words,
         line: [at(set.line.0), at(set.line.1)],
         marks: set.marks.iter().map(mark).collect(),
         first_joint: mark(&set.first_joint),

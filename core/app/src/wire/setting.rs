@@ -9,6 +9,9 @@ wire! {
         pub row: u32,
         /// What the line is, in words.
         pub words: String,
+        /// What whoever lays by the plan that was given out must know: that all this is of another one. Empty where it is
+        /// of the same, or none was given out.
+        pub otherwise_words: String,
         /// The line in mm, in plan coordinates, from the rows' start.
         pub line: [[f64; 2]; 2],
         /// Two marks to snap it through.

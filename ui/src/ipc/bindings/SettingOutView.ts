@@ -20,6 +20,11 @@ row: number,
  */
 words: string, 
 /**
+ * What whoever lays by the plan that was given out must know: that all this is of another one. Empty where it is
+ * of the same, or none was given out.
+ */
+otherwise_words: string, 
+/**
  * The line in mm, in plan coordinates, from the rows' start.
  */
 line: [[number, number], [number, number]], 
