@@ -35,9 +35,10 @@ pub(super) const MEASURES: &[Measure] = &[
     Measure { name: "search", what: "pieces and best plans", act: search },
 ];
 
-/// A release build of some program of the workspace; all measurements share one build folder, profile and set of features.
+/// A release build of some program of the workspace; all measurements share one build folder, profile and set of features:
+/// with a small example beside it, a program has the features of the examples.
 fn release(words: &[&str]) -> Outcome {
-    run(&mut build(&[&["--release", "--quiet"], words].concat()))
+    run(&mut build(&[&["--release", "--quiet", "--example", "bench_floor"], words].concat()))
 }
 
 fn program(name: &str) -> PathBuf {
