@@ -310,7 +310,8 @@ impl<'a, 'g> Hunt<'a, 'g> {
             self.attempt(view, lists, likely.0, likely.1);
         }
         let peaks = [self.reckoner.peaks(0), self.reckoner.peaks(1)];
-        let rest = self.pool.leave_out(lists, peaks, enough) + HAIR;
+        // Less by a hair, so that what is left out never asks for a further look itself.
+        let rest = self.pool.leave_out(lists, peaks, enough - HAIR) + HAIR;
         Look { upper, rest, starts: likely.2 }
     }
 
