@@ -311,7 +311,7 @@ impl<'a, 'g> Hunt<'a, 'g> {
         }
         let peaks = [self.reckoner.peaks(0), self.reckoner.peaks(1)];
         // Less by a hair, so that what is left out never asks for a further look itself.
-        let rest = self.pool.leave_out(lists, peaks, enough - HAIR) + HAIR;
+        let rest = (self.pool.leave_out(lists, peaks, enough - HAIR) + HAIR).min(enough);
         Look { upper, rest, starts: likely.2 }
     }
 
