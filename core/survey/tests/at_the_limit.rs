@@ -124,3 +124,38 @@ fn slivers_along_the_hull_do_not_make_a_search_endless() {
         }
     }
 }
+
+/// The floor of a hall, readings 900 mm apart and to a tenth of a millimetre.
+fn hall(columns: i64, rows: i64) -> (Vec<Point>, Vec<f64>, Ring) {
+    let places = (0..columns * rows).map(|k| (300 + k % columns * 900, 300 + k / columns * 900));
+    let height = |(x, y): (i64, i64)| {
+        let wave = 5.0 * libm::sin(x as f64 / 1100.0) * libm::cos(y as f64 / 1300.0);
+        let own = ((x * 7919 + y * 104_729) % 1000) as f64 / 1000.0 - 0.5;
+        ((wave + 2.0 * own) * 10.0).round() / 10.0
+    };
+    let (w, h) = (columns * 900 - 300, rows * 900 - 300);
+    let corners = vec![at(0, 0), at(w, 0), at(w, h), at(0, h)];
+    (places.clone().map(|(x, y)| at(x, y)).collect(), places.map(height).collect(), Ring::new(corners))
+}
+
+/// In a hall a search leaves most of the floor out of sight. What it carries on for that must not ask for a further look
+/// by itself: such a search never ends, and floors of a room's size do not show it.
+#[test]
+fn a_hall_is_corrected_in_bounded_work() {
+    for (columns, rows) in [(10, 8), (12, 10)] {
+        let (points, z, room) = hall(columns, rows);
+        let (mesh, ground) = (Mesh::new(&points).expect("a grid"), Ground::new(&room, &[]));
+        let job = Job { tolerances: vec![ASKED], margin: 0.0, fill_cost: 1.0, grind_cost: Some(4.0) };
+        let mut asks = 0;
+        let mut go_on = |_: f64| {
+            asks += 1;
+            asks < 200_000
+        };
+        let done = correct(&mesh, &ground, &z, &job, &mut go_on).expect("within the work allowed");
+        assert!(
+            done.worst_after > 2.9 && done.worst_after <= 3.0,
+            "{columns} × {rows}: {}",
+            done.worst_after
+        );
+    }
+}
