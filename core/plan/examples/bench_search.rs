@@ -1,7 +1,7 @@
 //! How long a search takes, a figure a line (`name<TAB>seconds`): an L of 30 m² with an island, six rooms of 150 m² one
 //! after another as one field, and a hall of 1,000 m² with six columns, 600 × 300 tile, every wall a few millimetres
 //! out of square; and how long the pieces of one choice take. Run with
-//! `cargo run --release -p drylay-plan --example bench_search`. Besides, how long published cutting lists take.
+//! `cargo run --release -p drylay-plan --example bench_search`. Besides, how long published cutting lists take. With `beside` the pieces are all.
 
 #![expect(clippy::print_stdout, reason = "the figures are what it is for")]
 
@@ -186,6 +186,9 @@ fn lists() {
 
 fn main() {
     pieces();
+    if std::env::args().any(|word| word == "beside") {
+        return;
+    }
     lists();
     time("L of 30 m² with an island", &one_room(), 10.0, 0);
     time("six rooms, 150 m²", &six_rooms(), 20.0, 0);

@@ -1,5 +1,6 @@
 //! What the measuring programs say: a figure a line, `name<TAB>seconds`. Lines whose second part is no number are words
-//! about an outcome and are passed on as they are; lines without a tab are talk.
+//! about an outcome and are passed on as they are; lines without a tab are talk. Of a figure that is said several times
+//! the least counts.
 
 use std::collections::BTreeMap;
 
@@ -11,14 +12,20 @@ pub(super) struct Figures {
 }
 
 impl Figures {
-    /// Takes in what a program wrote.
+    /// Takes in what programs wrote.
     pub(super) fn read(&mut self, said: &str) {
         for (name, value) in said.lines().filter_map(|line| line.split_once('\t')) {
             match value.trim().parse::<f64>() {
                 Ok(seconds) if seconds.is_finite() => {
-                    self.seconds.insert(name.trim().to_owned(), seconds);
+                    let least = self.seconds.entry(name.trim().to_owned()).or_insert(seconds);
+                    *least = least.min(seconds);
                 }
-                _ => self.words.push(format!("{}: {}", name.trim(), value.trim())),
+                _ => {
+                    let words = format!("{}: {}", name.trim(), value.trim());
+                    if !self.words.contains(&words) {
+                        self.words.push(words);
+                    }
+                }
             }
         }
     }
@@ -52,5 +59,14 @@ mod tests {
         assert_eq!(seen.told("bound near"), Some("not in 10 s"));
         assert_eq!(seen.seconds("strange"), None);
         assert_eq!(seen.words().as_deref(), Some("bound near: not in 10 s\nstrange: NaN\n"));
+    }
+
+    #[test]
+    fn the_least_of_a_figure_counts_and_the_same_words_are_said_once() {
+        let mut seen = Figures::default();
+        seen.read("pieces\t0.3\nfound\tall\npieces\t0.2\nfound\tall\n");
+        seen.read("pieces\t0.4\n");
+        assert_eq!(seen.seconds("pieces"), Some(0.2));
+        assert_eq!(seen.words().as_deref(), Some("found: all\n"));
     }
 }
