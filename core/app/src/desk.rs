@@ -31,6 +31,8 @@ pub(crate) struct Desk {
     /// What the files are that are still to come from others.
     pub(crate) awaited: BTreeMap<[u8; 32], &'static str>,
     open: BTreeMap<DocumentId, Open>,
+    /// The jobs as read last, each with the heads it was read at.
+    jobs: BTreeMap<DocumentId, (Vec<[u8; 32]>, Arc<JobView>)>,
     rooms: BTreeMap<DocumentId, Arc<SeenRoom>>,
     /// The last survey of each room that bounded a floor, for as long as the session lasts.
     good: BTreeMap<DocumentId, Arc<Surveyed>>,
@@ -48,7 +50,7 @@ struct Open {
 #[derive(Clone, Debug)]
 pub(crate) struct SeenJob {
     pub(crate) id: DocumentId,
-    pub(crate) view: JobView,
+    pub(crate) view: Arc<JobView>,
     pub(crate) units: Units,
     pub(crate) damage: Option<Problem>,
 }
@@ -111,6 +113,7 @@ impl Desk {
             crew_shop: None,
             awaited: BTreeMap::new(),
             open: BTreeMap::new(),
+            jobs: BTreeMap::new(),
             rooms: BTreeMap::new(),
             good: BTreeMap::new(),
             uses: 0,
@@ -141,12 +144,14 @@ impl Desk {
     /// Closes a document without storing anything: what the disk has is what counts.
     pub(crate) fn forget(&mut self, document: DocumentId) {
         self.open.remove(&document);
+        self.jobs.remove(&document);
         self.rooms.remove(&document);
     }
 
     /// Closes everything.
     pub(crate) fn forget_all(&mut self) {
         self.open.clear();
+        self.jobs.clear();
         self.rooms.clear();
     }
 
@@ -210,9 +215,20 @@ impl Desk {
         self.seen_job(document)?.ok_or_else(no_job)
     }
 
+    /// A job, read again only if its document changed.
     pub(crate) fn seen_job(&mut self, id: DocumentId) -> Result<Option<SeenJob>, Problem> {
+        let known = self.jobs.get(&id).cloned();
         let Some(document) = self.document(id, Kind::Job)? else { return Ok(None) };
-        let Ok(view) = JobView::read(document) else { return Ok(None) };
+        let heads = document.heads();
+        let view = match known.filter(|(seen, _)| *seen == heads) {
+            Some((_, view)) => view,
+            None => {
+                let Ok(view) = JobView::read(document) else { return Ok(None) };
+                let view = Arc::new(view);
+                self.jobs.insert(id, (heads, view.clone()));
+                view
+            }
+        };
         let units = Units::of(view.facts.value.as_ref().and_then(|facts| facts.units));
         Ok(Some(SeenJob { id, view, units, damage: self.damage(id) }))
     }

@@ -4,12 +4,14 @@ use automerge::ReadDoc;
 use drylay_geometry::ItemId;
 
 use crate::document::{Document, Standing, WrongKind};
-use crate::entry::{Cell, EntrySet, SEPARATOR, SINGLE, SUPERSEDES, Style, Table, WITHDRAWN, key, split_key};
+use crate::entry::{
+    Cell, EntrySet, Row, SEPARATOR, SINGLE, SUPERSEDES, Style, Table, WITHDRAWN, key, split_key,
+};
 use crate::stamp::{Author, Stamp, Timestamp};
 use crate::stored::Stored;
 use crate::undo::{Condition, Inverse};
 use crate::value::Value;
-use crate::view::{self, Chain, Row};
+use crate::view::{self, Chain};
 
 /// One edit of a document whose entries are `E`.
 #[derive(Clone, Debug, PartialEq)]
@@ -411,15 +413,16 @@ impl Document {
     }
 
     pub(crate) fn row(&self, table: Table, id: &ItemId) -> Row {
-        let Some(object) = self.table(table.name) else { return Row::new() };
+        let mut row = Row::default();
+        let Some(object) = self.table(table.name) else { return row };
         // Ids hold no control characters and the separator is one, so nothing else sorts between these keys.
         let range = id.as_str().to_owned()..=format!("{id}{SEPARATOR}\u{10ffff}");
-        let cells = self.auto.map_range(&object, range);
-        cells
-            .filter_map(|item| {
-                Some((split_key(&item.key).1.unwrap_or("").to_owned(), view::cell_of(&item.value)?))
-            })
-            .collect()
+        for item in self.auto.map_range(&object, range) {
+            if let Some(cell) = view::cell_of(&item.value) {
+                row.push(split_key(&item.key).1.unwrap_or(""), cell);
+            }
+        }
+        row
     }
 
     pub(crate) fn live_correction(&self, table: Table, id: &ItemId) -> Option<Stamp> {

@@ -1,7 +1,5 @@
 //! Tables and their entries: the bridge between the schema's plain structs and cells.
 
-use std::collections::BTreeMap;
-
 use crate::stamp::Stamp;
 use crate::value::{Reader, Value};
 
@@ -55,7 +53,52 @@ pub struct Table {
 }
 
 /// The fields of an entry as read from a document.
-pub type Fields = BTreeMap<String, Value>;
+#[derive(Clone, Copy, Debug)]
+pub enum Fields<'a> {
+    /// Those of a record's content.
+    Content(&'a [(String, Value)]),
+    /// Those of a thing, a cell each.
+    Cells(&'a Row),
+}
+
+impl<'a> Fields<'a> {
+    /// The value of a field; of a name that stands there twice, the later.
+    pub fn get(&self, name: &str) -> Option<&'a Value> {
+        match self {
+            Self::Content(fields) => {
+                fields.iter().rev().find(|(field, _)| field == name).map(|(_, value)| value)
+            }
+            Self::Cells(cells) => cells.get(name).map(|cell| &cell.value),
+        }
+    }
+}
+
+/// The cells of one entry by field, in the order of the fields; the empty field is the record's content or the thing's
+/// presence. A list: most entries have one cell or a few, and a room has a thousand entries.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Row(Vec<(String, Cell)>);
+
+impl Row {
+    /// The cell of a field.
+    pub(crate) fn get(&self, field: &str) -> Option<&Cell> {
+        self.0.iter().find(|(name, _)| name == field).map(|(_, cell)| cell)
+    }
+
+    /// Field and cell, one after the other.
+    pub(crate) fn iter(&self) -> impl Iterator<Item = (&str, &Cell)> {
+        self.0.iter().map(|(field, cell)| (field.as_str(), cell))
+    }
+
+    /// Field and cell of what is not the entry itself.
+    pub(crate) fn named(&self) -> impl Iterator<Item = (&str, &Cell)> {
+        self.iter().filter(|(field, _)| !field.is_empty())
+    }
+
+    /// Puts a cell last: fields come in their order, each once.
+    pub(crate) fn push(&mut self, field: &str, cell: Cell) {
+        self.0.push((field.to_owned(), cell));
+    }
+}
 
 /// A field that is missing or holds something of another type: the entry came from a damaged or newer document.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -75,7 +118,7 @@ pub trait Entry: Clone + PartialEq + Sized {
     ///
     /// # Errors
     /// Names the first field that is missing or of another type.
-    fn from_fields(fields: &Fields) -> Result<Self, FieldError>;
+    fn from_fields(fields: Fields<'_>) -> Result<Self, FieldError>;
 }
 
 /// All entries that one kind of document can hold.
@@ -153,7 +196,7 @@ macro_rules! entry {
             fn fields(&self) -> Vec<(&'static str, $crate::value::Value)> {
                 vec![$((stringify!($field), $crate::stored::Stored::store(&self.$field))),+]
             }
-            fn from_fields(fields: &$crate::entry::Fields) -> Result<Self, $crate::entry::FieldError> {
+            fn from_fields(fields: $crate::entry::Fields<'_>) -> Result<Self, $crate::entry::FieldError> {
                 Ok(Self { $(
                     $field: $crate::stored::Stored::fetch(fields.get(stringify!($field)))
                         .ok_or($crate::entry::FieldError { field: stringify!($field) })?

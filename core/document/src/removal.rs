@@ -7,11 +7,11 @@ use drylay_geometry::ItemId;
 
 use crate::conflict::{Claim, Conflict};
 use crate::document::Document;
-use crate::entry::{SUPERSEDES, Style, Table, WITHDRAWN, key};
+use crate::entry::{Row, SUPERSEDES, Style, Table, WITHDRAWN, key};
 use crate::stamp::Stamp;
 use crate::stored::Stored;
 use crate::value::Value;
-use crate::view::{Chain, Row};
+use crate::view::Chain;
 
 impl Document {
     /// The entries of a table that one person took out while another changed or corrected them. The claims are the
@@ -35,8 +35,7 @@ impl Document {
         let removal = cells.get("").filter(|cell| cell.value == Value::Flag(false))?;
         let gone = self.written_by(object, &key(id.as_str(), None))?;
         let unseen = self.not_before(gone);
-        let fields = cells.iter().filter(|(field, _)| !field.is_empty());
-        let apart = fields.filter(|(field, _)| {
+        let apart = cells.named().filter(|(field, _)| {
             let written = self.written_by(object, &key(id.as_str(), Some(field)));
             written.is_some_and(|written| self.is_apart(gone, &unseen, written))
         });

@@ -7,10 +7,9 @@ use drylay_geometry::ItemId;
 
 use crate::document::Document;
 use crate::edit::{Applied, EditError, Put};
-use crate::entry::{Cell, Style, Table, WITHDRAWN, key, split_key};
+use crate::entry::{Cell, Row, Style, Table, WITHDRAWN, key, split_key};
 use crate::stamp::{Author, Stamp, Timestamp};
 use crate::value::Value;
-use crate::view::Row;
 
 /// The way back from an edit.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -117,7 +116,7 @@ impl Document {
             Condition::Row { table, id, row } => {
                 let now = self.row(*table, id);
                 let other =
-                    now.iter().find(|(field, cell)| !row.get(*field).is_some_and(|was| is_own(cell, was)));
+                    now.iter().find(|(field, cell)| !row.get(field).is_some_and(|was| is_own(cell, was)));
                 other.map_or(Ok(()), |(field, c)| overtaken(*table, id, Some(field), c.stamp.clone()))
             }
             Condition::Uncorrected { table, id } => {

@@ -6,7 +6,7 @@ use automerge::ReadDoc;
 use drylay_geometry::ItemId;
 
 use crate::document::Document;
-use crate::entry::{Cell, Entry, FieldError, Fields, SINGLE, SUPERSEDES, WITHDRAWN, split_key};
+use crate::entry::{Cell, Entry, FieldError, Fields, Row, SINGLE, SUPERSEDES, WITHDRAWN, split_key};
 use crate::stamp::Stamp;
 use crate::stored::Stored;
 use crate::value::Value;
@@ -117,11 +117,10 @@ impl<T: Entry> ReadTable for Things<T> {
         let mut table = Self { live: Vec::new(), withdrawn: Vec::new(), unreadable: Vec::new() };
         for (id, cells) in document.rows(T::TABLE.name) {
             let Some(presence) = cells.get("") else { continue };
-            let (fields, stamps) = fields_of(&cells);
-            match T::from_fields(&fields) {
+            match T::from_fields(Fields::Cells(&cells)) {
                 Err(why) => table.unreadable.push(Unreadable { id, why }),
                 Ok(value) => {
-                    let held = Held { id, value, added: presence.stamp.clone(), stamps };
+                    let held = Held { id, value, added: presence.stamp.clone(), stamps: stamps_of(&cells) };
                     let there = presence.value == Value::Flag(true);
                     if there { table.live.push(held) } else { table.withdrawn.push(held) }
                 }
@@ -134,8 +133,7 @@ impl<T: Entry> ReadTable for Things<T> {
 impl<T: Entry> ReadTable for Single<T> {
     fn read_table(document: &Document) -> Self {
         let cells = document.rows(T::TABLE.name).remove(&ItemId::new(SINGLE)).unwrap_or_default();
-        let (fields, stamps) = fields_of(&cells);
-        Self { value: T::from_fields(&fields).ok(), stamps }
+        Self { value: T::from_fields(Fields::Cells(&cells)).ok(), stamps: stamps_of(&cells) }
     }
 }
 
@@ -147,7 +145,7 @@ impl<T: Entry> ReadTable for Records<T> {
         let mut table = Self { live: Vec::new(), past: Vec::new(), disagreements, unreadable: Vec::new() };
         for (id, cells) in &rows {
             let Some(content) = cells.get("") else { continue };
-            match record_fields(&content.value).and_then(|f| T::from_fields(&f)) {
+            match record_fields(&content.value).and_then(T::from_fields) {
                 Err(why) => table.unreadable.push(Unreadable { id: id.clone(), why }),
                 Ok(value) => {
                     let held =
@@ -161,7 +159,7 @@ impl<T: Entry> ReadTable for Records<T> {
 }
 
 impl<T> Records<T> {
-    fn file(&mut self, held: Held<T>, cells: &Row, standing: &Chain) {
+    fn file(&mut self, held: Held<T>, cells: &Row, standing: &Chain<'_>) {
         if standing.is_live(&held.id) {
             self.live.push(held);
             return;
@@ -172,24 +170,18 @@ impl<T> Records<T> {
     }
 }
 
-/// The cells of one entry by field; the empty field is the record's content or the thing's presence.
-pub(crate) type Row = BTreeMap<String, Cell>;
-
 /// The cell that says a record is withdrawn, if it does.
 fn withdrawal(cells: &Row) -> Option<&Cell> {
     cells.get(WITHDRAWN).filter(|cell| cell.value == Value::Flag(true))
 }
 
-fn fields_of(cells: &Row) -> (Fields, BTreeMap<String, Stamp>) {
-    let named = cells.iter().filter(|(field, _)| !field.is_empty());
-    named
-        .map(|(field, cell)| ((field.clone(), cell.value.clone()), (field.clone(), cell.stamp.clone())))
-        .unzip()
+fn stamps_of(cells: &Row) -> BTreeMap<String, Stamp> {
+    cells.named().map(|(field, cell)| (field.to_owned(), cell.stamp.clone())).collect()
 }
 
-fn record_fields(value: &Value) -> Result<Fields, FieldError> {
+fn record_fields(value: &Value) -> Result<Fields<'_>, FieldError> {
     match value {
-        Value::Record(fields) => Ok(fields.iter().cloned().collect()),
+        Value::Record(fields) => Ok(Fields::Content(fields)),
         _ => Err(FieldError { field: "content" }),
     }
 }
@@ -202,7 +194,7 @@ impl Document {
         for item in self.auto.map_range(&object, ..) {
             let (id, field) = split_key(&item.key);
             if let Some(cell) = cell_of(&item.value) {
-                rows.entry(ItemId::new(id)).or_default().insert(field.unwrap_or("").to_owned(), cell);
+                rows.entry(ItemId::new(id)).or_default().push(field.unwrap_or(""), cell);
             }
         }
         rows
@@ -218,61 +210,65 @@ pub(crate) fn cell_of(value: &automerge::ValueRef<'_>) -> Option<Cell> {
 
 /// Which records correct which, and which of them stand.
 #[derive(Debug)]
-pub(crate) struct Chain {
-    corrected_by: BTreeMap<ItemId, Vec<ItemId>>,
-    withdrawn: BTreeSet<ItemId>,
-    all: BTreeSet<ItemId>,
+pub(crate) struct Chain<'a> {
+    rows: &'a BTreeMap<ItemId, Row>,
+    corrected_by: BTreeMap<ItemId, Vec<&'a ItemId>>,
 }
 
-impl Chain {
-    pub(crate) fn of(rows: &BTreeMap<ItemId, Row>) -> Self {
-        let mut chain =
-            Self { corrected_by: BTreeMap::new(), withdrawn: BTreeSet::new(), all: BTreeSet::new() };
+impl<'a> Chain<'a> {
+    pub(crate) fn of(rows: &'a BTreeMap<ItemId, Row>) -> Self {
+        let mut corrected_by: BTreeMap<ItemId, Vec<&ItemId>> = BTreeMap::new();
         for (id, cells) in rows {
             let Some(content) = cells.get("") else { continue };
-            chain.all.insert(id.clone());
             for old in Vec::<ItemId>::fetch(content.value.field(SUPERSEDES)).unwrap_or_default() {
-                chain.corrected_by.entry(old).or_default().push(id.clone());
-            }
-            if withdrawal(cells).is_some() {
-                chain.withdrawn.insert(id.clone());
+                corrected_by.entry(old).or_default().push(id);
             }
         }
-        chain
+        Self { rows, corrected_by }
     }
 
     /// A record counts if it is there, is not withdrawn, and no correction of it has effect.
     pub(crate) fn is_live(&self, id: &ItemId) -> bool {
-        self.all.contains(id) && !self.withdrawn.contains(id) && !self.is_corrected(id)
+        let there = self.rows.get(id).is_some_and(|cells| cells.get("").is_some());
+        there && !self.is_withdrawn(id) && !self.is_corrected(id)
+    }
+
+    /// Whether a record that is there was taken out.
+    fn is_withdrawn(&self, id: &ItemId) -> bool {
+        self.rows.get(id).is_some_and(|cells| cells.get("").is_some() && withdrawal(cells).is_some())
     }
 
     /// A correction has effect if it is not withdrawn, or is itself corrected with effect: taking back a
     /// correction that somebody has corrected since does not bring the first reading back. A loop, instead of
     /// recursion, because a chain from a peer may be of any length, or a ring.
     pub(crate) fn is_corrected(&self, id: &ItemId) -> bool {
-        let (mut seen, mut open) = (BTreeSet::from([id]), vec![id]);
-        while let Some(next) = open.pop() {
-            for correction in self.corrected_by.get(next).map_or(&[][..], Vec::as_slice) {
-                if !self.withdrawn.contains(correction) {
-                    return true;
-                }
-                if seen.insert(correction) {
-                    open.push(correction);
-                }
+        let by = |id: &ItemId| self.corrected_by.get(id).map_or(&[][..], Vec::as_slice);
+        let first = by(id);
+        if first.is_empty() {
+            return false;
+        }
+        let mut seen: BTreeSet<&ItemId> = first.iter().copied().collect();
+        let mut open = first.to_vec();
+        while let Some(correction) = open.pop() {
+            if !self.is_withdrawn(correction) {
+                return true;
             }
+            open.extend(by(correction).iter().filter(|next| seen.insert(next)));
         }
         false
     }
 
     pub(crate) fn corrections(&self, id: &ItemId) -> Vec<ItemId> {
-        self.corrected_by.get(id).cloned().unwrap_or_default()
+        self.corrected_by.get(id).into_iter().flatten().map(|id| (*id).clone()).collect()
     }
 
     pub(crate) fn disagreements(&self) -> Vec<Disagreement> {
-        let of = |(of, by): (&ItemId, &Vec<ItemId>)| {
-            let between: Vec<ItemId> = by.iter().filter(|id| self.is_live(id)).cloned().collect();
+        let of = |(of, by): (&ItemId, &Vec<&ItemId>)| {
+            let between: Vec<ItemId> =
+                by.iter().filter(|id| self.is_live(id)).map(|id| (*id).clone()).collect();
             (between.len() > 1).then(|| Disagreement { of: of.clone(), between })
         };
-        self.corrected_by.iter().filter_map(of).collect()
+        // One correction disagrees with nobody.
+        self.corrected_by.iter().filter(|(_, by)| by.len() > 1).filter_map(of).collect()
     }
 }

@@ -41,7 +41,7 @@ pub(crate) fn view(session: &Session, ask: OfJob) -> Result<CallView, Problem> {
     let job = desk.job(&ask.job)?;
     let lock_codes = desk.store.setting(&codes_key(&job.id.to_string()))?.unwrap_or_default();
     drop(desk);
-    let mut facts = facts(job.view)?;
+    let mut facts = facts(&job.view)?;
     let answer = |(what, field): &(&str, Field)| CallAnswer {
         what: (*what).to_owned(),
         words: field(&mut facts).clone().unwrap_or_default(),
@@ -64,7 +64,7 @@ pub(crate) fn set(session: &Session, ask: CallSet) -> Result<CallView, Problem> 
         session.desk().store.write(&[Op::Set { key: &key, value: codes.as_deref() }])?;
         return view(session, OfJob { job: ask.job });
     }
-    let before = facts(job.view)?;
+    let before = facts(&job.view)?;
     let mut after = before.clone();
     match ask.what.as_str() {
         "built" => after.year_built = year(&ask.words)?,

@@ -19,7 +19,7 @@ pub(crate) fn create(session: &Session, ask: JobCreate) -> Result<JobCard, Probl
     let id = DocumentId(session.desk().world.random_id());
     session.change(id, String::new(), |change| {
         change.make(Kind::Job, id);
-        let facts = facts(change.desk.job(&id.to_string())?.view)?;
+        let facts = facts(&change.desk.job(&id.to_string())?.view)?;
         let (breakage_percent, attic_percent) = change.desk.shop_rates()?;
         let after = JobFacts {
             name: said(&ask.name),
@@ -37,7 +37,7 @@ pub(crate) fn create(session: &Session, ask: JobCreate) -> Result<JobCard, Probl
 
 pub(crate) fn edit(session: &Session, ask: JobEdit) -> Result<JobView, Problem> {
     let job = session.desk().job(&ask.job)?;
-    let before = facts(job.view)?;
+    let before = facts(&job.view)?;
     let text = |new: &Option<String>, old: &Option<String>| new.as_deref().map_or_else(|| old.clone(), said);
     let rate = |new: &Option<String>, old: &Option<Decimal>, place: &str| match new {
         Some(text) => super::shop::percent(text, place),
@@ -74,8 +74,8 @@ pub(crate) fn settle(session: &Session, ask: Settle) -> Result<JobView, Problem>
 }
 
 /// What is said of a job, to be changed.
-pub(super) fn facts(view: document::JobView) -> Result<JobFacts, Problem> {
-    view.facts.value.ok_or_else(|| Problem::new("document.unreadable", ""))
+pub(super) fn facts(view: &document::JobView) -> Result<JobFacts, Problem> {
+    view.facts.value.clone().ok_or_else(|| Problem::new("document.unreadable", ""))
 }
 
 /// A text that says something.

@@ -195,7 +195,7 @@ pub(super) fn change(
     work: impl FnOnce(&mut Quote) -> Result<(), Problem>,
 ) -> Result<(), Problem> {
     let job = session.desk().job(id)?;
-    let before = facts(job.view)?;
+    let before = facts(&job.view)?;
     let mut quote = before.quote.as_deref().and_then(Quote::read).unwrap_or_default();
     work(&mut quote)?;
     let after = JobFacts { quote: quote_text(&quote), ..before.clone() };

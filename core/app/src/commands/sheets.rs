@@ -32,7 +32,7 @@ pub(crate) fn import(session: &Session, ask: SheetAsk) -> Result<JobCard, Proble
 /// The shop's rates where the sheet named none: a job takes along what it was reckoned with, so that it comes to the
 /// same on the device of somebody whose shop has other rates.
 fn rates_of_the_shop(desk: &mut Desk, id: DocumentId) -> Result<Vec<Edit<JobEntry>>, Problem> {
-    let before = super::jobs::facts(desk.job(&id.to_string())?.view)?;
+    let before = super::jobs::facts(&desk.job(&id.to_string())?.view)?;
     let (breakage, attic) = desk.shop_rates()?;
     let mut after = before.clone();
     after.breakage_percent = after.breakage_percent.or(breakage);

@@ -218,7 +218,7 @@ fn rings_of_corrections_are_read() {
     edit(&mut room, 1, 0, Edit::add("r1", tape("A", "B", "3 m")));
     edit(&mut room, 1, 1, Edit::correct("r2", tape("A", "B", "4 m"), "r1"));
     let rows = room.rows("tape");
-    let mut content = rows[&"r1".into()][""].clone();
+    let mut content = rows[&"r1".into()].get("").unwrap().clone();
     if let Value::Record(fields) = &mut content.value {
         fields.push(("supersedes".into(), Value::List(vec![Value::Id("r2".into())])));
     }
