@@ -17,6 +17,10 @@ use std::time::Instant;
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
+/// As in the programs.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const READINGS: usize = 1000;
 const EDITS: usize = 200;
 const OPENINGS: usize = 15;

@@ -22,6 +22,10 @@ use std::time::Instant;
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
+/// As in the programs.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const ROOMS: usize = 8;
 const READINGS: usize = 2000;
 const MARKS: usize = 2000;

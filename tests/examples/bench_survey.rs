@@ -13,6 +13,10 @@ use std::time::{Duration, Instant};
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
+/// As in the programs.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// How long each is done again and again, and how often at least.
 const FOR: Duration = Duration::from_secs(1);
 const TIMES: usize = 5;

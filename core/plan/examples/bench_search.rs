@@ -18,6 +18,10 @@ use drylay_plan::{
 use std::hint::black_box;
 use std::time::Instant;
 
+/// As in the programs.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn at(x: i64, y: i64) -> Point {
     Point::new(Length::from_mm(x), Length::from_mm(y))
 }

@@ -342,9 +342,10 @@ fn basis(
     let mut photos = Vec::new();
     if kinds.contains(&Kind::Paper(PaperKind::Photos)) {
         let here: Vec<&Taken> = job.photos.iter().filter(|one| one.here).collect();
-        for (i, one) in here.iter().enumerate() {
-            photos.extend(report_photo(session, one));
-            if !go_on(0.1 + 0.9 * (i + 1) as f64 / here.len() as f64) {
+        let at_once = std::thread::available_parallelism().map_or(1, |cores| cores.get().min(MOST_AT_ONCE));
+        for (i, some) in here.chunks(at_once).enumerate() {
+            photos.extend(report_photos(session, some));
+            if !go_on(0.1 + 0.9 * (i * at_once + some.len()) as f64 / here.len() as f64) {
                 return Ok(None);
             }
         }
@@ -352,6 +353,19 @@ fn basis(
     let takeoff = known.takeoff().clone();
     let Job { known: Reckoned { sheet, areas, .. }, .. } = job;
     Ok(Some(Basis { sheet, resolved, areas, takeoff, quotes, flatness: read, photos, signed }))
+}
+
+/// How many photos are made ready side by side at most: each takes some ten megabytes meanwhile.
+const MOST_AT_ONCE: usize = 4;
+
+/// Photos made ready for paper side by side, in their order, without those whose bytes are no picture.
+fn report_photos(session: &Session, some: &[&Taken]) -> Vec<ReportPhoto> {
+    std::thread::scope(|scope| {
+        let begun: Vec<_> = some.iter().map(|one| scope.spawn(|| report_photo(session, one))).collect();
+        let ended = begun.into_iter().map(std::thread::ScopedJoinHandle::join);
+        // What stops a decoder is caught where the command is.
+        ended.filter_map(|photo| photo.unwrap_or_else(|stopped| std::panic::resume_unwind(stopped))).collect()
+    })
 }
 
 /// A photo made ready for paper, from the copy that the screens show; `None` where its bytes are no picture.
