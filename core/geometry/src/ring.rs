@@ -176,7 +176,11 @@ fn between(a: Point, b: Point, p: Point) -> bool {
 /// Whether two segments have a point in common, exactly.
 pub(crate) fn segments_meet(a: Point, b: Point, c: Point, d: Point) -> bool {
     let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p).signum();
-    let (s1, s2, s3, s4) = (side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b));
+    let (s1, s2) = (side(a, b, c), side(a, b, d));
+    if s1 * s2 > 0 {
+        return false; // one lies wholly on one side of the other, as nearly all do
+    }
+    let (s3, s4) = (side(c, d, a), side(c, d, b));
     if s1 * s2 < 0 && s3 * s4 < 0 {
         return true;
     }

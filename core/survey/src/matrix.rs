@@ -36,6 +36,7 @@ impl Symmetric {
     }
 
     /// Adds `weight` · a aᵀ for a sparse a.
+    #[inline(always)]
     pub(crate) fn add_outer(&mut self, a: &[(usize, f64)], weight: f64) {
         for (k, &(i, u)) in a.iter().enumerate() {
             let part = weight * u;
@@ -62,22 +63,23 @@ impl Symmetric {
         let mut rows = self.rows.clone();
         let mut first = vec![0; n];
         for i in 0..n {
-            first[i] = rows[i * n..i * n + i].iter().position(|v| *v != 0.0).unwrap_or(i);
-            for j in first[i]..=i {
-                let from = first[i].max(first[j]);
-                let sum =
-                    dot(&rows[i * n + from..i * n + j.max(from)], &rows[j * n + from..j * n + j.max(from)]);
-                if j < i {
-                    rows[i * n + j] = (rows[i * n + j] - sum) / rows[j * n + j];
-                } else {
-                    let value = rows[i * n + i] * (1.0 + lambda) - sum;
-                    // Written so that a NaN is refused as well.
-                    if !(value > SINGULAR * self.rows[i * n + i] && value.is_finite()) {
-                        return None;
-                    }
-                    rows[i * n + i] = value.sqrt();
-                }
+            let (above, row) = rows.split_at_mut(i * n);
+            let row = &mut row[..=i];
+            let start = row[..i].iter().position(|v| *v != 0.0).unwrap_or(i);
+            first[i] = start;
+            for j in start..i {
+                let other = &above[j * n..=j * n + j];
+                let from = start.max(first[j]);
+                let sum = dot(&row[from..j], &other[from..j]);
+                row[j] = (row[j] - sum) / other[j];
             }
+            let sum = dot(&row[start..i], &row[start..i]);
+            let value = row[i] * (1.0 + lambda) - sum;
+            // Written so that a NaN is refused as well.
+            if !(value > SINGULAR * row[i] && value.is_finite()) {
+                return None;
+            }
+            row[i] = value.sqrt();
         }
         Some(Factor { n, rows, first })
     }
@@ -109,29 +111,28 @@ impl Factor {
             let f = self.first[i];
             x[i] = (x[i] - dot(&self.rows[i * n + f..i * n + i], &x[f..i])) / self.rows[i * n + i];
         }
-        self.back(x, n);
+        self.back(x, 0);
     }
 
-    /// Solves Lᵀ x = b in place for the leading `upto` unknowns.
-    fn back(&self, x: &mut [f64], upto: usize) {
+    /// Solves Lᵀ x = b in place for the unknowns from `from` on; those before it are left as they are.
+    fn back(&self, x: &mut [f64], from: usize) {
         let n = self.n;
-        for i in (0..upto).rev() {
+        for i in (from..n).rev() {
             x[i] /= self.rows[i * n + i];
-            let (value, f) = (x[i], self.first[i]);
+            let (value, f) = (x[i], self.first[i].max(from));
             for (a, l) in x[f..i].iter_mut().zip(&self.rows[i * n + f..i * n + i]) {
                 *a -= value * l;
             }
         }
     }
 
-    /// The inverse of the factored matrix: column k is solved for its entries 0..=k only. Entries of L⁻¹ eₖ
-    /// before k are zero, and of the result only the upper part is needed.
+    /// The inverse of the factored matrix: column k is solved for its entries from k on only. Entries of L⁻¹ eₖ
+    /// before k are zero, and those of the result are the mirror image of others.
     pub(crate) fn inverse(&self) -> Symmetric {
         let n = self.n;
         let mut out = Symmetric::zero(n);
         let mut x = vec![0.0; n];
         for k in 0..n {
-            x.fill(0.0);
             x[k] = 1.0 / self.rows[k * n + k];
             for i in k + 1..n {
                 let f = self.first[i].max(k);
@@ -141,7 +142,7 @@ impl Factor {
                     0.0
                 };
             }
-            self.back(&mut x, n);
+            self.back(&mut x, k);
             for (i, v) in x.iter().enumerate().skip(k) {
                 out.rows[i * n + k] = *v;
             }
@@ -212,6 +213,7 @@ impl Pivoted {
 }
 
 /// Scalar product, summed from the front in eight interleaved sums: quick, and one fixed order everywhere.
+#[inline]
 pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut sums = [0.0; 8];
     let (mut p, mut q) = (a.chunks_exact(8), b.chunks_exact(8));

@@ -187,6 +187,7 @@ impl Solution {
     }
 
     /// Covariance of two linear functions of the coordinates.
+    #[inline]
     pub fn between(&self, a: &[(usize, f64)], b: &[(usize, f64)]) -> f64 {
         let row = |&(i, u): &(usize, f64)| {
             let line = self.covariances_of(i);
@@ -207,8 +208,7 @@ impl Observed {
     pub fn linear(self, at: &[(f64, f64)]) -> (f64, Gradient) {
         match self {
             Self::Distance { from, to } => {
-                let (dx, dy, d) = leg(at[from], at[to]);
-                let (c, s) = if d > 0.0 { (dx / d, dy / d) } else { (0.0, 0.0) };
+                let (d, c, s) = way(at[from], at[to]);
                 (d, Gradient::new(&[(2 * from, -c), (2 * from + 1, -s), (2 * to, c), (2 * to + 1, s)]))
             }
             Self::Angle { at: here, from, to } => {
@@ -234,6 +234,13 @@ impl Observed {
 fn leg(a: (f64, f64), b: (f64, f64)) -> (f64, f64, f64) {
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
     (dx, dy, (dx * dx + dy * dy).sqrt())
+}
+
+/// Distance and direction; coinciding points have none.
+#[inline(always)]
+fn way(a: (f64, f64), b: (f64, f64)) -> (f64, f64, f64) {
+    let (dx, dy, d) = leg(a, b);
+    if d > 0.0 { (d, dx / d, dy / d) } else { (d, 0.0, 0.0) }
 }
 
 fn per_square(x: f64, y: f64, d: f64) -> (f64, f64) {
@@ -310,13 +317,28 @@ impl Unknowns {
         let mut matrix = Symmetric::zero(self.count);
         let mut right = vec![0.0; self.count];
         for o in observations {
-            let (d, row) = o.misfit(at);
             let weight = 1.0 / (o.sd * o.sd);
-            let row = self.reduce(&row);
-            matrix.add_outer(&row, weight);
-            row.iter().for_each(|&(u, v)| right[u] += v * weight * d);
+            let mut add = |row: &[(usize, f64)], d: f64| {
+                matrix.add_outer(row, weight);
+                row.iter().for_each(|&(u, v)| right[u] += v * weight * d);
+            };
+            // What most observations are, of a length that is known while this is compiled.
+            if let Observed::Distance { from, to } = o.what
+                && let [[Some(a), Some(b)], [Some(p), Some(q)]] = [from, to].map(|i| self.places(i))
+            {
+                let (d, c, s) = way(at[from], at[to]);
+                add(&[(a, -c), (b, -s), (p, c), (q, s)], o.value - d);
+                continue;
+            }
+            let (d, row) = o.misfit(at);
+            add(&self.reduce(&row), d);
         }
         (matrix, right)
+    }
+
+    /// The unknowns that a point's coordinates are.
+    fn places(&self, point: usize) -> [Option<usize>; 2] {
+        [self.place[2 * point], self.place[2 * point + 1]]
     }
 
     /// The part of the second derivative of an observation's square that its residual brings: for a distance

@@ -1,6 +1,7 @@
 //! Everything that can be wrong with a draft before anything is computed, each with its place.
 
 use super::draft::{Draft, LocatedBy};
+use super::names::Names;
 use drylay_geometry::{CornerId, Length};
 
 /// The most readings a room may have.
@@ -76,7 +77,7 @@ pub enum Place {
 
 /// All problems of a draft, in order of place; none for a draft that can be adjusted.
 pub fn check(draft: &Draft) -> Vec<DraftProblem> {
-    let mut found = Checker { draft, found: Vec::new() };
+    let mut found = Checker { draft, names: Names::of(&draft.corners), found: Vec::new() };
     found.corners();
     if draft.corners.len() > MOST_CORNERS || draft.readings.len() > MOST_READINGS {
         return found.found; // the rest could take long and would help nobody
@@ -93,6 +94,7 @@ pub fn check(draft: &Draft) -> Vec<DraftProblem> {
 
 struct Checker<'a> {
     draft: &'a Draft,
+    names: Names<'a>,
     found: Vec<DraftProblem>,
 }
 
@@ -108,7 +110,7 @@ impl Checker<'_> {
             self.found.push(DraftProblem::TooManyReadings(self.draft.readings.len()));
         }
         for (j, name) in corners.iter().enumerate().take(MOST_CORNERS) {
-            if let Some(i) = corners[..j].iter().position(|c| c == name) {
+            if let Some(i) = self.names.place(name).filter(|i| *i < j) {
                 self.found.push(DraftProblem::SameName(i, j));
             }
         }
@@ -118,7 +120,7 @@ impl Checker<'_> {
     }
 
     fn known(&mut self, place: Place, name: &CornerId) -> Option<usize> {
-        let at = self.draft.corners.iter().position(|c| c == name);
+        let at = self.names.place(name);
         if at.is_none() {
             self.found.push(DraftProblem::UnknownCorner { place, name: name.clone() });
         }
@@ -220,8 +222,7 @@ impl Checker<'_> {
         let n = self.draft.corners.len();
         let mut least: Vec<Option<(Length, usize)>> = vec![None; n];
         for (k, r) in self.draft.readings.iter().enumerate() {
-            let place = |name: &CornerId| self.draft.corners.iter().position(|c| c == name);
-            let Some((a, b)) = place(&r.from).zip(place(&r.to)) else { continue };
+            let Some((a, b)) = self.names.place(&r.from).zip(self.names.place(&r.to)) else { continue };
             let wall = if (a + 1) % n == b {
                 a
             } else if (b + 1) % n == a {

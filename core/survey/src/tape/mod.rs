@@ -6,6 +6,7 @@ pub mod draft;
 mod flips;
 pub mod instrument;
 mod model;
+mod names;
 pub mod next;
 mod report;
 pub mod room;

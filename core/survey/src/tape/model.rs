@@ -2,6 +2,7 @@
 
 use super::draft::{Draft, Reading, SquareCheck, Turn};
 use super::instrument::Tape;
+use super::names::Names;
 use crate::network::{Datum, Observation, Observed};
 use drylay_geometry::{CornerId, Point, Ring, RingProblem};
 
@@ -53,7 +54,8 @@ pub(crate) const DEGREE: f64 = std::f64::consts::PI / 180.0;
 impl Model {
     /// The draft must have no problems.
     pub(crate) fn new(draft: &Draft, tape: &Tape) -> Self {
-        let index = |name: &CornerId| draft.corners.iter().position(|c| c == name).unwrap_or(0);
+        let names = Names::of(&draft.corners);
+        let index = |name: &CornerId| names.place(name).unwrap_or(0);
         let line = |r: &Reading| {
             let read = r.read.mm();
             let sd = r.sd.map_or_else(|| tape.sd_mm(read), |sd| sd.mm());
