@@ -50,6 +50,7 @@ mod restore;
 mod session;
 mod settle;
 mod show;
+mod side_by_side;
 mod signature;
 mod summary;
 mod surveyed;

@@ -12,6 +12,7 @@ use crate::photos::{decode, facts, for_paper};
 use crate::refusal::unknown;
 use crate::session::Session;
 use crate::show::{day, stamp};
+use crate::side_by_side::side_by_side;
 use crate::task::{self, GoOn};
 use crate::views::papers::{self as show, Photos};
 use crate::views::photos::pin_view;
@@ -283,20 +284,19 @@ fn make_all(session: &Session, id: &str, kinds: &[Kind], go_on: GoOn<'_>) -> Res
         return Ok(());
     };
     let setter = Setter::new(&basis, &wish);
-    let mut made: Vec<(Kind, Vec<PaperFile>)> = Vec::new();
-    for (k, kind) in kinds.iter().enumerate() {
-        let files = match kind {
+    let print = |kind: &Kind| -> Result<(Kind, Vec<PaperFile>), Problem> {
+        let files: Vec<PaperFile> = match kind {
             Kind::Lists => setter.drawings_and_lists(),
             Kind::Paper(paper) => setter.print(*paper, outlet.press())?.into_iter().collect(),
         };
         if files.is_empty() {
             return Err(Problem::new("papers.nothing", "kinds").with("paper", kind.name()));
         }
-        made.push((*kind, files));
-        if !go_on(WORKED_OUT + share * (k + 1) as f64) {
-            return Ok(());
-        }
-    }
+        Ok((*kind, files))
+    };
+    let made = side_by_side(kinds, print, &mut |done| go_on(WORKED_OUT + share * done as f64));
+    let Some(made) = made else { return Ok(()) };
+    let made = made.into_iter().collect::<Result<Vec<_>, _>>()?;
     let all: Vec<PaperFile> = made.iter().flat_map(|(_, files)| files.clone()).collect();
     write_all(&folder, &all)?;
     let mut desk = session.desk();
@@ -342,30 +342,16 @@ fn basis(
     let mut photos = Vec::new();
     if kinds.contains(&Kind::Paper(PaperKind::Photos)) {
         let here: Vec<&Taken> = job.photos.iter().filter(|one| one.here).collect();
-        let at_once = std::thread::available_parallelism().map_or(1, |cores| cores.get().min(MOST_AT_ONCE));
-        for (i, some) in here.chunks(at_once).enumerate() {
-            photos.extend(report_photos(session, some));
-            if !go_on(0.1 + 0.9 * (i * at_once + some.len()) as f64 / here.len() as f64) {
-                return Ok(None);
-            }
-        }
+        let all = here.len() as f64;
+        let ready = side_by_side(&here, |one| report_photo(session, one), &mut |done| {
+            go_on(0.1 + 0.9 * done as f64 / all)
+        });
+        let Some(ready) = ready else { return Ok(None) };
+        photos.extend(ready.into_iter().flatten());
     }
     let takeoff = known.takeoff().clone();
     let Job { known: Reckoned { sheet, areas, .. }, .. } = job;
     Ok(Some(Basis { sheet, resolved, areas, takeoff, quotes, flatness: read, photos, signed }))
-}
-
-/// How many photos are made ready side by side at most: each takes some ten megabytes meanwhile.
-const MOST_AT_ONCE: usize = 4;
-
-/// Photos made ready for paper side by side, in their order, without those whose bytes are no picture.
-fn report_photos(session: &Session, some: &[&Taken]) -> Vec<ReportPhoto> {
-    std::thread::scope(|scope| {
-        let begun: Vec<_> = some.iter().map(|one| scope.spawn(|| report_photo(session, one))).collect();
-        let ended = begun.into_iter().map(std::thread::ScopedJoinHandle::join);
-        // What stops a decoder is caught where the command is.
-        ended.filter_map(|photo| photo.unwrap_or_else(|stopped| std::panic::resume_unwind(stopped))).collect()
-    })
 }
 
 /// A photo made ready for paper, from the copy that the screens show; `None` where its bytes are no picture.
