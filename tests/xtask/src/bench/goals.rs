@@ -69,6 +69,11 @@ impl Aim {
         }
     }
 
+    /// Whether even the reference takes longer, so that this machine is too slow for the goal.
+    pub(super) fn is_beyond(self, theirs: Option<f64>) -> bool {
+        matches!((self, theirs), (Self::Within(most), Some(theirs)) if theirs >= most)
+    }
+
     /// Whether a miss is a fault, and not a slow machine.
     pub(super) fn is_counted(self) -> bool {
         matches!(self, Self::AtMost(..))

@@ -47,6 +47,7 @@ fn verdict(goal: &Goal, ours: Option<f64>, theirs: Option<f64>, seen: &Figures) 
     match ours {
         Some(ours) => match goal.aim.met(ours, theirs) {
             Some(true) => "yes",
+            Some(false) if goal.aim.is_beyond(theirs) => "NO, nor does the reference",
             Some(false) => "NO",
             None => "?",
         },
@@ -103,11 +104,16 @@ mod tests {
     #[test]
     fn columns_line_up_and_a_missed_goal_is_said() {
         let mut seen = Figures::default();
-        seen.read("edit acknowledged, p95\t0.5\nbare insert, p95\t0.1\n");
+        seen.read("edit acknowledged, p95\t0.05\nbare insert, p95\t0.01\n");
         let goal = super::super::goals::GOALS.iter().find(|goal| goal.ours == "edit acknowledged, p95");
         let text = of(&goal.into_iter().collect::<Vec<_>>(), &seen);
         assert!(text.contains("5.00 times the time"), "{text}");
         assert!(text.trim_end().ends_with("NO"), "{text}");
         assert_eq!(text.lines().count(), 3);
+        seen.read("frame of 1500 pieces, work p95\t0.04\nframe of an empty page, work p95\t0.03\n");
+        let goal =
+            super::super::goals::GOALS.iter().find(|goal| goal.ours == "frame of 1500 pieces, work p95");
+        let text = of(&goal.into_iter().collect::<Vec<_>>(), &seen);
+        assert!(text.trim_end().ends_with("NO, nor does the reference"), "{text}");
     }
 }
