@@ -706,6 +706,30 @@ mod tests {
         assert!((stillness(&[(0.0, 0.0), (-1e6, 3.0)]) - 2.22e-8).abs() < 1e-10);
     }
 
+    /// A point of which nothing is said whether it is held is free.
+    #[test]
+    fn points_that_a_datum_does_not_name_are_free() {
+        let fixed = vec![(true, true), (false, true)];
+        let short = adjust(&PLACES, &distances(), &Datum::Fixed(fixed)).expect("a solution");
+        assert_eq!((short.at, short.redundancy), (solved(&distances()).at, 3));
+    }
+
+    /// Whether anything checks an observation does not hang on the unit of length.
+    #[test]
+    fn leaving_one_out_is_the_same_in_metres() {
+        let metres = |o: &Observation| Observation { value: o.value / 1000.0, sd: o.sd / 1000.0, ..*o };
+        let (all, small): (Vec<_>, Vec<_>) = distances().iter().map(|o| (*o, metres(o))).unzip();
+        let at = PLACES.map(|p| (p.0 / 1000.0, p.1 / 1000.0));
+        let free = (false, false);
+        let datum = Datum::Fixed(vec![(true, true), (false, true), free, free, free]);
+        let whole = adjust(&at, &small, &datum).expect("a solution");
+        for one in 0..all.len() {
+            let (large, short) = (solved(&all).without(&all, one), whole.without(&small, one));
+            let (large, short) = (large.expect("in millimetres"), short.expect("in metres"));
+            assert!((large.sum - short.sum).abs() < 1e-6, "{one}: {} and {}", large.sum, short.sum);
+        }
+    }
+
     /// Without one of its observations, by the update formula as by adjusting the others anew.
     #[test]
     fn leaving_one_out_is_adjusting_the_others() {

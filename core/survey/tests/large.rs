@@ -177,5 +177,6 @@ fn a_curve_that_no_tie_tells_does_not_settle_and_ties_across_are_asked_for() {
     let (room, _) = solve(&truth, &draft(&truth, &[2, 3], &mut lots));
     assert_eq!(room.verdict, Verdict::Unsolvable);
     assert!(matches!(room.advice[0], Advice::DoesNotSettle { .. }), "{:?}", room.advice);
-    assert_eq!(room.missing[0], (0, 250));
+    // Half round from the first corner and from the one a quarter further, and a third round.
+    assert_eq!(room.missing, [(0, 250), (125, 375), (0, 166)]);
 }

@@ -172,6 +172,14 @@ fn defaults(output: &ReturnType) -> Vec<String> {
     values.iter().map(|&value| value.to_owned()).collect()
 }
 
+/// The last name of what is called, where it has one.
+fn called(call: &syn::ExprCall) -> Option<&syn::Ident> {
+    match &*call.func {
+        Expr::Path(path) => path.path.segments.last().map(|last| &last.ident),
+        _ => None,
+    }
+}
+
 fn holds_let(condition: &Expr) -> bool {
     match condition {
         Expr::Let(_) => true,
@@ -329,6 +337,10 @@ impl<'a> Visit<'a> for Finder<'_> {
 
     fn visit_expr(&mut self, whole: &'a Expr) {
         match whole {
+            // How much is reserved beforehand changes nothing that anybody can see.
+            Expr::Call(call) if called(call).is_some_and(|name| name == "with_capacity") => return,
+            // The less of two is the same whichever way round.
+            Expr::Call(call) if called(call).is_some_and(|name| name == "min" || name == "max") => {}
             Expr::Call(call) => self.arguments(whole, call.args.iter()),
             Expr::MethodCall(call) => self.arguments(whole, call.args.iter()),
             _ => {}
@@ -405,6 +417,8 @@ mod tests {
         assert_eq!(told("fn f(x: [u8; 3]) { let 4 = y; }"), ["return at once"]);
         assert_eq!(told("fn f() { if let Some(x) = y && x { } }"), ["return at once"]);
         assert_eq!(told("fn f() { assert!(1 < 2); }"), ["return at once"]);
+        assert_eq!(told("fn f() { let x = Vec::with_capacity(2 * n); }"), ["return at once"]);
+        assert_eq!(told("fn f() { let x = f64::min(a, b); }"), ["return at once"]);
     }
 
     #[test]

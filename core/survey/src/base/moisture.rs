@@ -255,6 +255,7 @@ mod tests {
         let count = WAYS[0].count;
         let of = |square_feet: f64| count.of(feet(square_feet));
         assert_eq!([of(0.0), of(120.0), of(1000.0), of(1001.0), of(2000.0), of(2500.0)], [3, 3, 3, 4, 4, 5]);
+        assert_eq!(of(1e12), 10_003, "counting has an end");
         // NWFA practice, from memory: 20 readings of wood for every 1000 ft².
         assert_eq!(WAYS[3].count.of(feet(1500.0)), 40);
     }
@@ -265,6 +266,20 @@ mod tests {
         let slab = |both_sides| Slab { thickness: Some(Length::parse("4\"").expect("a length")), both_sides };
         assert!((slab(false).hole_depth_mm().expect("a depth") - 1.6 * 25.4).abs() < 1e-9);
         assert!((slab(true).hole_depth_mm().expect("a depth") - 0.8 * 25.4).abs() < 1e-9);
+    }
+
+    /// An emission is a weight per area and time; of no time or no area there is none.
+    #[test]
+    fn a_dome_without_area_or_hours_says_nothing() {
+        let dome = |area_cm2: f64, hours: f64| Test {
+            method: Method::Chloride,
+            grams: Some([100.0, 101.0]),
+            area_cm2: Some(area_cm2),
+            hours: Some(hours),
+            ..Test::default()
+        };
+        assert!(value(&dome(500.0, 60.0)).is_some_and(|read| read > 0.0));
+        assert_eq!([dome(0.0, 60.0), dome(500.0, 0.0), dome(-1.0, -1.0)].map(|test| value(&test)), [None; 3]);
     }
 
     /// Common practice: a hole counts that misses its depth by no more than 3 mm, too deep or too shallow.

@@ -170,6 +170,21 @@ mod tests {
         assert!((again - laid.gap.by).abs() < 1e-9, "the gap is that sum of heights");
     }
 
+    /// A straightedge lies on the two points between which its middle is; on a point right below the middle, and
+    /// the one before it.
+    #[test]
+    fn it_rests_on_either_side_of_its_middle() {
+        let over = |heights: [f64; 5]| {
+            let profile: Vec<(f64, f64)> = (0..5).map(|k| 250.0 * k as f64).zip(heights).collect();
+            rests(&profile)
+        };
+        assert_eq!(over([0.0, 5.0, 0.0, 0.0, 4.0]), [1, 4]);
+        assert_eq!(over([0.0, 0.0, 0.0, 5.0, 0.0]), [0, 3]);
+        assert_eq!(over([0.0, 0.0, 5.0, 0.0, 4.0]), [0, 2]);
+        assert_eq!(over([0.0, 5.0, 5.1, 5.0, 0.0]), [1, 2]);
+        assert_eq!(over([0.0, 3.0, 0.0, 3.0, 0.0]), [1, 3]);
+    }
+
     #[test]
     fn a_gap_under_an_end_that_hangs_over_does_not_count() {
         let (mesh, z, ground) = floor(|x, _| if x >= 3500.0 { -6.0 } else { 0.0 });

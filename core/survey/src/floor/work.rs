@@ -592,6 +592,8 @@ mod tests {
         assert_eq!(portions(&POUR, 24.0, 2).portions, 1);
         let slow = Compound { mix: 45.0, ..POUR };
         assert_eq!(portions(&slow, 4.0, 1).at_once, 4.0, "one mix is always placed");
+        let alone = portions(&Compound { bags_in_mix: 0, ..slow }, 4.0, 0);
+        assert_eq!((alone.at_once, alone.portions), (4.0, 1), "somebody mixes, and a bag at least");
     }
 
     #[test]

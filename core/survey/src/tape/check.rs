@@ -246,7 +246,7 @@ impl Checker<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::draft::{MeasuredTo, Reading, SquareCheck, Turn};
+    use super::super::draft::{Located, MeasuredTo, Reading, SquareCheck, StringLine, StringOffset, Turn};
     use super::*;
 
     fn mm(v: i64) -> Length {
@@ -320,6 +320,30 @@ mod tests {
                 DraftProblem::TooLong(Place::Reading(1)),
                 DraftProblem::BadSd(Place::Reading(2)),
             ]
+        );
+    }
+
+    #[test]
+    fn the_largest_length_is_one_and_a_place_before_the_corner_is_none() {
+        let string = |sd: Length| StringLine {
+            from: "A".into(),
+            to: "B".into(),
+            offsets: vec![StringOffset { along: mm(500), offset: Length::LIMIT, sd: Some(sd) }],
+        };
+        let thing = |away: Length| Located {
+            id: "post".into(),
+            by: LocatedBy::AlongWall { from: "B".into(), towards: "A".into(), along: mm(0), away },
+        };
+        let mut draft = room(&["A", "B", "C"]);
+        (draft.strings, draft.located) = (vec![string(Length::LIMIT)], vec![thing(mm(0))]);
+        draft.readings = vec![Reading::new("A", "C", Length::LIMIT).with_sd(Length::LIMIT)];
+        assert_eq!(check(&draft), []);
+        let hair = Length::from_nanometres(1);
+        (draft.strings, draft.located) =
+            (vec![string(Length::LIMIT + hair)], vec![thing(Length::ZERO - hair)]);
+        assert_eq!(
+            check(&draft),
+            [DraftProblem::BadSd(Place::String(0)), DraftProblem::NotPositive(Place::Located(0))]
         );
     }
 

@@ -106,6 +106,10 @@ mod tests {
             (31.0, 0.125),
             (56.0, 0.1875),
             (100.0, 0.25),
+            // A further quarter of an inch for each hundred feet begun.
+            (101.0, 0.5),
+            (200.0, 0.5),
+            (201.0, 0.75),
         ] {
             assert!((Tolerance::SteelTape.mm(feet * 304.8) - inches * 25.4).abs() < 1e-12, "{feet}");
         }

@@ -159,6 +159,20 @@ mod tests {
         check("3745 mm", "2745 mm", Slip::WholeFoot);
     }
 
+    /// Half an inch is 8/16: twice as many would be an inch, which no tape says in sixteenths.
+    #[test]
+    fn sixteenths_are_doubled_within_the_inch() {
+        let of = |sixteenths: i64| {
+            let mut found = Vec::new();
+            eighths(7 * INCH + sixteenths * SIXTEENTH, &mut found);
+            found.iter().map(|(_, nm)| (nm - 7 * INCH) / SIXTEENTH).collect::<Vec<_>>()
+        };
+        assert_eq!(
+            [of(0), of(3), of(6), of(7), of(8), of(9), of(10)].map(|found| found),
+            [vec![], vec![6], vec![3, 12], vec![14], vec![4], vec![], vec![5]]
+        );
+    }
+
     #[test]
     fn no_guess_where_nothing_fits_or_the_others_know_too_little() {
         assert_eq!(first("12' 3 1/2\"", "12' 10 1/4\""), None);
