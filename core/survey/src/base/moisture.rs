@@ -260,6 +260,25 @@ mod tests {
         assert_eq!(WAYS[3].count.of(feet(1500.0)), 40);
     }
 
+    /// ASTM F2170 §9 and §10, 2018 edition and 2009 text, and ASTM F1869, as pages quoting the standards have them:
+    /// 65 to 85 °F are 18.3 to 29.4 °C.
+    #[test]
+    fn between_what_a_reading_counts() {
+        let ranges = |at: usize| {
+            let told = WAYS[at].ranges.iter().map(|range| {
+                let whole =
+                    |end: f64| if end.is_finite() { format!("{end:.1}") } else { "no end".to_owned() };
+                format!("{:?} {} {}", range.what, whole(range.least), whole(range.most))
+            });
+            told.collect::<Vec<_>>()
+        };
+        let service = "ServiceHours 48.0 no end";
+        assert_eq!(ranges(0), ["Hours 24.0 no end", service, "CalibratedDays 0.0 30.0"]);
+        assert_eq!(ranges(1), ["Hours 72.0 no end", service, "CalibratedDays 0.0 30.0"]);
+        assert_eq!(ranges(2), ["Hours 60.0 72.0", service, "AirCelsius 18.3 29.4", "AirPercent 40.0 60.0"]);
+        assert!(WAYS[3].ranges.is_empty());
+    }
+
     /// ASTM F2170 §10.2, as a page quoting the standard has it: 40 % drying from the top, 20 % from both sides.
     #[test]
     fn how_deep_a_hole() {
