@@ -119,7 +119,7 @@ mod tests {
         assert_eq!(stat_time("4242 (x) S 1 2"), None);
     }
 
-    /// The one who watches takes no processor time, so the clock alone would end what only waits.
+    /// A program without an end is ended once it has taken its limit, and what it took is told.
     #[cfg(target_os = "linux")]
     #[test]
     fn what_computes_is_ended_by_its_own_time() {

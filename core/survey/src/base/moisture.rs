@@ -260,8 +260,8 @@ mod tests {
         assert_eq!(WAYS[3].count.of(feet(1500.0)), 40);
     }
 
-    /// ASTM F2170 §9 and §10, 2018 edition and 2009 text, and ASTM F1869, as pages quoting the standards have them:
-    /// 65 to 85 °F are 18.3 to 29.4 °C.
+    /// ASTM F2170 §9 and §10, 2018 edition and 2009 text, as pages quoting and summing up the standard have it, and
+    /// ASTM F1869 as instructions written to its 2004 edition have it: 65 to 85 °F are 18.3 to 29.4 °C.
     #[test]
     fn between_what_a_reading_counts() {
         let ranges = |at: usize| {
