@@ -4,6 +4,7 @@ import App from "./App.svelte";
 import { phone } from "./ipc/client.ts";
 import { arrived } from "./state/arrived.svelte.ts";
 import { photoLeft } from "./state/camera.ts";
+import { parts } from "./screens/parts.svelte.ts";
 import { drafts, keepDrafts } from "./state/drafts.svelte.ts";
 import { watchCrew } from "./state/near.ts";
 import { where } from "./state/place.svelte.ts";
@@ -25,6 +26,7 @@ if (target) {
   await drafts.load().then(show, () => {});
   where.start();
   keepDrafts();
+  await parts.ready(where.now);
   mount(App, { target });
   arrived.start();
   watchCrew();
