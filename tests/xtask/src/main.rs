@@ -15,6 +15,7 @@ mod icons;
 mod licences;
 mod long;
 mod modules;
+mod networks;
 mod node;
 mod numbers;
 mod oracles;
@@ -85,6 +86,7 @@ fn dispatch(words: &[&str]) -> Outcome {
         ["deb", rest @ ..] => deb::command_line(rest),
         ["same-numbers"] => numbers::check(),
         ["android-check"] => android::check(),
+        ["networks", rest @ ..] => networks::run(rest),
         ["notices"] => licences::write_notices(),
         [] | ["help" | "--help" | "-h"] => {
             print!("{HELP}");

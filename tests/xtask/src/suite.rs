@@ -6,7 +6,7 @@
 use crate::bridge::Bridge;
 use crate::count::Count;
 use crate::shell::{Outcome, built, command, follow, run, words_of};
-use crate::{app, bindings, duplicates, licences, node, oracles, setup, tidy};
+use crate::{app, bindings, duplicates, licences, networks, node, oracles, setup, tidy};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
@@ -177,7 +177,12 @@ fn cargo_tests() -> Found {
         Ok(before) => before,
         Err(reason) => return checked(Err(reason)),
     };
-    let (count, outcome) = counted(cargo(&["test", "--workspace", "--quiet"]));
+    let mut tests = cargo(&["test", "--workspace", "--quiet"]);
+    match networks::runner() {
+        Ok(runner) => tests.args(runner),
+        Err(reason) => return checked(Err(reason)),
+    };
+    let (count, outcome) = counted(tests);
     if outcome.is_err() {
         return (count, outcome);
     }

@@ -31,7 +31,10 @@ fn ip(words: &str) {
     let output = Command::new("ip").args(words.split(' ')).output();
     let output = output.expect("iproute2 is installed (`cargo xtask setup`)");
     let why = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(output.status.success(), "ip {words}: {why} Networks of their own need root.");
+    assert!(
+        output.status.success(),
+        "ip {words}: {why} Networks of their own need root; `cargo xtask test` does without."
+    );
 }
 
 /// The program: that of the tests, or the one that lies above an example.

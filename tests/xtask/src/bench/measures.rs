@@ -3,7 +3,7 @@
 use crate::app::build;
 use crate::bridge::Bridge;
 use crate::shell::{Outcome, capture, command, root, run, target};
-use crate::{node, oracles, setup};
+use crate::{networks, node, oracles, setup};
 use std::path::PathBuf;
 use std::process::Command;
 
@@ -91,7 +91,7 @@ fn season() -> Outcome<String> {
 fn crew() -> Outcome<String> {
     setup::for_networks()?;
     release(&["--bin", "drylay", "--example", "bench_crew"])?;
-    capture(&mut command(program("examples").join("bench_crew"), &[]))
+    capture(&mut networks::within(&program("examples").join("bench_crew")))
 }
 
 fn frames() -> Outcome<String> {
