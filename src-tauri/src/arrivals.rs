@@ -1,6 +1,7 @@
 //! What came from outside: files that somebody opened with the app, pictures that another app sent, invitations, and what
 //! could not be taken in. It waits here until the screens fetch it, so that nothing is lost that comes before they are there.
 
+use drylay_app::Problem;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -26,11 +27,7 @@ pub(crate) enum Arrival {
     Picture(PathBuf),
     /// An invitation, as a link.
     Link(String),
-    /// Something that could not be read, and why.
-    #[cfg_attr(
-        not(target_os = "android"),
-        allow(dead_code, reason = "files come by content address there only")
-    )]
+    /// Something that could not be taken in, and why.
     Lost(String),
 }
 
@@ -70,8 +67,16 @@ impl Arrivals {
 
     fn put(&self, arrival: Arrival) {
         let mut waiting = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if waiting.len() < MOST && !waiting.contains(&arrival) {
-            waiting.push(arrival);
+        if waiting.contains(&arrival) {
+            return;
+        }
+        match waiting.len() {
+            ..MOST => waiting.push(arrival),
+            // Said once, in the place after the last.
+            MOST => {
+                waiting.push(Arrival::Lost(Problem::new("arrived.too_many", "").with("most", MOST).message))
+            }
+            _ => {}
         }
     }
 
@@ -166,5 +171,18 @@ mod tests {
             ]
         );
         assert!(arrivals.take().is_empty());
+    }
+
+    #[test]
+    fn what_cannot_wait_is_not_left_out_in_silence() {
+        let arrivals = Arrivals::default();
+        for n in 0..MOST + 7 {
+            arrivals.put(Arrival::Picture(format!("/tmp/{n}.jpg").into()));
+        }
+        let taken = arrivals.take();
+        assert_eq!(taken.len(), MOST + 1);
+        assert_eq!(taken[MOST - 1], Arrival::Picture(format!("/tmp/{}.jpg", MOST - 1).into()));
+        let Some(Arrival::Lost(why)) = taken.last() else { panic!("{:?}", taken.last()) };
+        assert!(why.contains("100"), "{why}");
     }
 }

@@ -5,7 +5,7 @@
 //! 1. `start` finds where the data lies (`place`; `DRYLAY_STORE` overrides it), begins the log (`journal`), opens the core's
 //!    [`Session`](drylay_app::Session) on the store, gives it the press and the folder of papers (`outlet`) and the network
 //!    (`line`), and opens the window. A second start on the same store hands what it was started with to the first
-//!    (`neighbour`) and ends.
+//!    (`neighbour`), which comes to the front, and ends.
 //! 2. The screens ask the core by the command `call`, a name and its arguments in, an answer or a problem out; what happens
 //!    without being asked for comes as the event `drylay` (`door`). Stored pictures reach them by the scheme `photo:`
 //!    (`photos`), because raw bytes do not pass through commands on Android.

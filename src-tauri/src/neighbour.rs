@@ -1,5 +1,5 @@
 //! Another copy of the program that already runs on this store: what this one was started with is handed to it, by a
-//! socket in the data folder. Only where the system has sockets in folders; elsewhere the second copy says that the
+//! socket in the data folder, and it comes to the front. One whose window is closed takes nothing more. Only where the system has sockets in folders; elsewhere the second copy says that the
 //! store is in use.
 
 use crate::arrivals::{self, Arrival};
@@ -11,6 +11,8 @@ use tauri::{AppHandle, Manager, Runtime};
 
 /// How long a copy that hangs is waited for.
 const PATIENCE: Duration = Duration::from_secs(2);
+/// How long nobody is listened to after one could not be let in.
+const PAUSE: Duration = Duration::from_millis(100);
 /// The most that is read of one message, in bytes.
 const MOST: u64 = 1 << 20;
 
@@ -41,15 +43,20 @@ pub(crate) fn listen<R: Runtime>(app: &AppHandle<R>, data: &Path) {
     let data = data.to_path_buf();
     let Some(listener) = bind(&data) else { return };
     std::thread::spawn(move || {
-        for stream in listener.incoming().map_while(Result::ok) {
+        for stream in listener.incoming() {
+            let Ok(stream) = stream else {
+                // A system that is out of something gets time to find it again.
+                std::thread::sleep(PAUSE);
+                continue;
+            };
+            // Without a window this copy is about to end: the other one is not answered, and opens the store after it.
+            let Some(window) = app.get_webview_window("main") else { continue };
             for arrival in hear(stream, &data) {
                 arrivals::hand_on(&app, arrival);
             }
-            if let Some(window) = app.get_webview_window("main") {
-                // It has nothing to lose by staying where it is.
-                let _ = window.unminimize();
-                let _ = window.set_focus();
-            }
+            // It has nothing to lose by staying where it is.
+            let _ = window.unminimize();
+            let _ = window.set_focus();
         }
     });
 }
@@ -92,6 +99,11 @@ mod tests {
         assert!(tell(&data, &words));
         assert_eq!(ear.join().unwrap(), [Arrival::File(file), Arrival::Link("drylay:X".into())]);
         assert!(!tell(&data, &words), "it listens no more");
+        let listener = bind(&data).expect("the place again");
+        let here = data.clone();
+        let ear = std::thread::spawn(move || hear(listener.accept().unwrap().0, &here));
+        assert!(tell(&data, &[]), "a second start without a file is answered too");
+        assert_eq!(ear.join().unwrap(), []);
         assert!(bind(&data).is_some(), "a place that was left is taken over");
         std::fs::remove_dir_all(data).unwrap();
     }

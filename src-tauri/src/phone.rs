@@ -11,6 +11,7 @@ use serde_json::{Value, json};
 use std::error::Error;
 use std::path::{Path, PathBuf};
 use tauri::ipc::{Channel, InvokeResponseBody};
+use tauri::plugin::mobile::PluginInvokeError;
 use tauri::plugin::{Builder, PluginHandle, TauriPlugin};
 use tauri::{AppHandle, Emitter, Manager, State, Wry};
 
@@ -35,6 +36,18 @@ const ALLOWED: [&str; 14] = [
     "photoLeft",
     "toSend",
     "share",
+];
+
+/// Why the Kotlin half did not do something: its words (`Refused` in `Files.kt`, and what `PhonePlugin.kt` rejects with)
+/// and the codes of the catalogue. Whatever else it says are words of the system.
+const REFUSALS: [(&str, &str); 7] = [
+    ("noApp", "phone.no_app"),
+    ("noCamera", "phone.no_camera"),
+    ("noRoom", "phone.no_room"),
+    ("notLent", "phone.not_lent"),
+    ("notOffered", "phone.not_offered"),
+    ("nothing", "phone.nothing"),
+    ("tooLarge", "phone.too_large"),
 ];
 
 /// The Kotlin half.
@@ -86,8 +99,26 @@ fn hear(app: &AppHandle, message: &Value) {
         Some("link") => arrivals::hand_on(app, Arrival::Link(text("text"))),
         Some("file") => arrivals::hand_on(app, Arrival::File(PathBuf::from(text("path")))),
         Some("picture") => arrivals::hand_on(app, Arrival::Picture(PathBuf::from(text("path")))),
-        Some("lost") => arrivals::hand_on(app, Arrival::Lost(text("why"))),
+        Some("lost") => arrivals::hand_on(app, Arrival::Lost(refusal(&text("why")).message)),
         _ => app.state::<Core>().note("the phone told something that is not known here"),
+    }
+}
+
+/// What the phone said instead of doing it.
+fn refusal(why: &str) -> Problem {
+    match REFUSALS.iter().find(|(word, _)| *word == why) {
+        Some((_, code)) => Problem::new(code, ""),
+        None => Problem::new("phone.refused", "").with("why", why),
+    }
+}
+
+/// In the words of the phone alone, without what the plugin's machinery puts around them.
+fn said(error: PluginInvokeError) -> Problem {
+    match error {
+        PluginInvokeError::InvokeRejected(answer) if answer.message.is_some() => {
+            refusal(&answer.message.unwrap_or_default())
+        }
+        other => refusal(&other.to_string()),
     }
 }
 
@@ -106,7 +137,10 @@ pub(crate) fn show(app: &AppHandle, path: &Path) -> Result<(), String> {
     };
     let phone = app.state::<Phone>();
     let asked = json!({ "path": path.to_string_lossy(), "kind": kind });
-    phone.0.run_mobile_plugin::<()>("show", asked).map_err(|error| error.to_string())
+    phone
+        .0
+        .run_mobile_plugin::<()>("show", asked)
+        .map_err(|error| said(error).message.trim_end_matches('.').to_owned())
 }
 
 /// The phone's keystore: it holds a key that never leaves it, by which the device's own key is locked. The word that finds
@@ -152,5 +186,5 @@ pub(crate) async fn phone(phone: State<'_, Phone>, name: String, args: Value) ->
     }
     let phone = phone.inner().clone();
     let answer = phone.0.run_mobile_plugin_async::<Value>(name, args).await;
-    answer.map_err(|error| Problem::new("phone.refused", "").with("why", error))
+    answer.map_err(said)
 }

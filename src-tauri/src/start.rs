@@ -54,21 +54,22 @@ pub(crate) fn up(app: &mut App) -> Result<(), Box<dyn Error>> {
     app.manage(Line::new(&core));
     app.manage(core);
     app.manage(Arrivals::new(arrivals));
-    #[cfg(all(unix, desktop))]
-    crate::neighbour::listen(app.handle(), &data);
     #[cfg(target_os = "android")]
     crate::phone::watch(app.handle())?;
-    window(app, &options)
+    window(app, &options)?;
+    #[cfg(all(unix, desktop))]
+    crate::neighbour::listen(app.handle(), &data);
+    Ok(())
 }
 
-/// Hands what this copy was started with to one that already runs.
+/// Hands what this copy was started with, be it nothing, to one that already runs and comes to the front with it.
 #[cfg(all(unix, desktop))]
 fn hand_over(data: &Path, arrivals: &[Arrival]) -> bool {
     let words = arrivals.iter().map(|arrival| match arrival {
         Arrival::File(path) | Arrival::Picture(path) => path.to_string_lossy().into_owned(),
         Arrival::Link(text) | Arrival::Lost(text) => text.clone(),
     });
-    !arrivals.is_empty() && crate::neighbour::tell(data, &words.collect::<Vec<_>>())
+    crate::neighbour::tell(data, &words.collect::<Vec<_>>())
 }
 
 /// The system's clock and chance, and where it keeps secrets.

@@ -217,6 +217,34 @@ def check_commands(plugin: Kotlin) -> list[str]:
     return faults
 
 
+def check_words(kotlin: list[Kotlin]) -> list[str]:
+    """Why something was not done is a word that src-tauri puts into the language of the device."""
+    rust = (ROOT / "src-tauri/src/phone.rs").read_text()
+    known = set(re.findall(r'\("(\w+)", "phone\.\w+"\)', re.search(r"const REFUSALS[^=]*=([^;]*);", rust).group(1)))
+    given = {word for file in kotlin for word in re.findall(r'(?:\bRefused|invoke\.reject)\("([^"]*)"', file.text)}
+    faults = [f"the Kotlin half refuses with {word!r}, which src-tauri has no message for" for word in sorted(given - known)]
+    return faults + [f"src-tauri has a message for {word!r}, which the Kotlin half never gives" for word in sorted(known - given)]
+
+
+# What may change about a phone while a window is open, from the reference of android:configChanges (as of API 36), without
+# the country and network of a SIM card, which have no part in what the screens show, and what concerns fonts of the system
+# only where its window does.
+CHANGES = {
+    "colorMode", "density", "fontScale", "fontWeightAdjustment", "keyboard", "keyboardHidden", "layoutDirection", "locale",
+    "navigation", "orientation", "screenLayout", "screenSize", "smallestScreenSize", "touchscreen", "uiMode",
+}
+
+
+def check_window(manifest: ElementTree.Element, plugin: str) -> list[str]:
+    """The window is not made anew in the middle of an entry; and where it is after all, nobody holds on to the old one."""
+    window = manifest.find("application/activity")
+    kept = set(window.get(f"{ANDROID}configChanges", "").split("|"))
+    faults = [f"the window is made anew when {name} changes" for name in sorted(CHANGES - kept)]
+    if re.search(r"va[lr] activity\b", plugin):
+        faults.append("PhonePlugin keeps the activity that it was made with")
+    return faults
+
+
 def check_names(kotlin: list[Kotlin]) -> list[str]:
     config = json.loads((ROOT / "src-tauri/tauri.conf.json").read_text())
     gradle = next(file for file in kotlin if file.name.endswith("app/build.gradle.kts")).text
@@ -289,7 +317,11 @@ def same_faults_are_found(manifest_text: str, plugin: str) -> int:
     assert check_sent(ElementTree.fromstring(manifest_text.replace("action.SEND_MULTIPLE", "action.EDIT")), plugin), "an action nobody takes"
     assert check_sent(whole, plugin.replace("EXTRA_TEXT", "EXTRA_TITLE")), "words that nobody reads"
     assert check_features(whole, "getSystemService(WifiManager::class.java).createMulticastLock(tag)"), "Wi-Fi taken for granted"
-    return len(broken) + 7
+    assert check_window(ElementTree.fromstring(manifest_text.replace("|navigation", "")), plugin), "a window made anew"
+    assert check_window(whole, plugin.replace("activity: Activity", "private val activity: Activity")), "a window that is gone"
+    unsaid = check_words([Kotlin("more", plugin + 'fun f() { throw Refused("other") }')])
+    assert any("'other'" in fault for fault in unsaid), "a word without a message"
+    return len(broken) + 10
 
 
 def main() -> None:
@@ -319,6 +351,8 @@ def main() -> None:
     found += check_kinds(manifest)
     found += check_sent(manifest, plugin.text)
     found += check_features(manifest, next(file for file in kotlin if file.name.endswith("Near.kt")).text)
+    found += check_window(manifest, plugin.text)
+    found += check_words(kotlin)
     found += check_commands(plugin)
     found += check_names(kotlin)
     found += check_languages()

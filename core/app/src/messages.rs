@@ -48,7 +48,39 @@ pub const ENGLISH: &[Entry] = &[
         "Look whether it is the file that was meant.",
     ),
     ("device.language", "There is no language {name} here.", "Choose one of the list."),
+    (
+        "arrived.too_many",
+        "More came at once than can wait here: {most} things are kept, the others are not.",
+        "Take these in, then have the others sent again.",
+    ),
+    (
+        "phone.no_app",
+        "This phone has no app for such a file.",
+        "Install one, or open the file on another device.",
+    ),
+    (
+        "phone.no_camera",
+        "This phone has no app for the camera.",
+        "Install one, or choose a picture that is there.",
+    ),
+    (
+        "phone.no_room",
+        "The phone has no room left for the file.",
+        "Free some of its storage, then try again.",
+    ),
+    ("phone.not_lent", "This file may not be handed out.", "Make it anew, and share it then."),
+    (
+        "phone.not_offered",
+        "This is no file that another app offers.",
+        "Save it on the phone first, and choose it there.",
+    ),
+    (
+        "phone.nothing",
+        "The other app gave nothing to read.",
+        "Save the file on the phone first, and choose it there.",
+    ),
     ("phone.refused", "The phone did not do it: {why}.", "Try again."),
+    ("phone.too_large", "The file is larger than what is taken in.", "Choose a smaller one."),
     ("area.unknown", "The job has no area {name}.", "Open the job again: it may have changed."),
     ("base.asked_carry", "Carries through as a movement joint: {what}.", ""),
     ("base.asked_days", "A moisture test may be {days} days old when laying begins.", ""),
@@ -1525,7 +1557,7 @@ pub const ENGLISH: &[Entry] = &[
     ),
     ("work.unknown_note", "There is no such kind of note: {name}.", "Choose one of the list."),
     ("work.unknown_reach", "There is no such reach: {name}.", "Choose piece, row or up to here."),
-    ("work.unknown_state", "There is no such mark: {name}.", "Choose cut, laid, taken up or spoilt."),
+    ("work.unknown_state", "There is no such mark: {name}.", "Choose cut, laid, taken_up or spoilt."),
     (
         "grout.no_hours",
         "{found} is not a number of hours.",

@@ -238,11 +238,12 @@ fn lost_paths(words: &str, files: &[String]) -> Outcome<Vec<String>> {
     Ok(lost)
 }
 
-/// Whether a path is one of the files or a folder of one.
+/// Whether a path is one of the files or a folder of one. A name alone may be that of a file in any folder.
 fn holds(files: &[String], path: &str) -> bool {
-    files
-        .iter()
-        .any(|file| file.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with('/')))
+    let below =
+        |file: &str| file.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));
+    let named = |file: &str| !path.contains('/') && file.rsplit('/').next() == Some(path);
+    files.iter().any(|file| below(file) || named(file))
 }
 
 /// Whether git would leave a path out, there or not.
@@ -308,7 +309,8 @@ fn named_paths(text: &str) -> Vec<String> {
 
 fn looks_like_path(word: &str) -> bool {
     let ending = Path::new(word).extension().is_some_and(|kind| {
-        ["rs", "toml", "md", "ts", "svelte", "json", "py", "mjs", "svg"].iter().any(|known| kind == *known)
+        let known = "rs toml md ts svelte json py mjs svg kt kts gradle xml yml typ proto css html";
+        known.split(' ').any(|known| kind == known)
     });
     let plain = !word.contains([' ', '(', '=', '"', '\n', '@'])
         && word.contains(|letter: char| letter.is_alphabetic());
@@ -360,6 +362,13 @@ mod tests {
         let text = "`core/app` `README.md` `core/ap` `tests/shots` `ui/dist-bridge/x.json` `DEVELOPERS.md`";
         assert_eq!(lost_paths(text, &files)?, ["core/ap", "DEVELOPERS.md"]);
         Ok(())
+    }
+
+    #[test]
+    fn a_name_alone_is_that_of_a_file_somewhere() {
+        let files = ["src-tauri/gen/Near.kt".to_owned(), "core/app/lib.rs".to_owned()];
+        assert!(holds(&files, "Near.kt") && holds(&files, "core/app") && holds(&files, "core/app/lib.rs"));
+        assert!(!holds(&files, "Far.kt") && !holds(&files, "gen/Near.kt") && !holds(&files, "core/ap"));
     }
 
     #[test]

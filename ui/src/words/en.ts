@@ -27,7 +27,7 @@ export const english = {
     taking: "Taking it in…",
     passphrase: "Words it is locked with",
     take: "Take it in",
-    lost: (why: string) => `The file that was sent could not be read: ${why}. Have it sent again.`,
+    lost: (why: string) => `Something was sent that is not here: ${why} Have it sent again.`,
     pictures: (n: number) => `${count(n, "picture has", "pictures have")} come. Choose the room to put ${n === 1 ? "it" : "them"} into.`,
     job: "Job",
     room: "Room",

@@ -12,6 +12,9 @@ import java.io.IOException
 import java.util.UUID
 import java.util.concurrent.TimeUnit
 
+/** Why something was not done: a word that src-tauri/src/phone.rs knows, so that it can be said in any language. */
+class Refused(why: String) : IOException(why)
+
 /**
  * Files on their way in and out. The core reads and writes paths, other apps give and take content addresses: what comes
  * is copied into the cache, what goes is lent out by the file provider.
@@ -33,28 +36,34 @@ class Files(private val context: Context) {
    * Copies what an address holds into a file of its own; gives back its path. Only what other apps offer: an address of
    * this app's own files would let anybody have them read.
    */
-  fun takeIn(address: Uri): String {
-    if (address.scheme != ContentResolver.SCHEME_CONTENT || address.authority == authority()) {
-      throw IOException("nothing that another app offers")
+  fun takeIn(address: Uri, most: Long = MOST_BYTES): String {
+    // Before an @ may stand the number of a user: the provider behind it is the same.
+    val offering = address.authority?.substringAfterLast('@')
+    if (address.scheme != ContentResolver.SCHEME_CONTENT || offering == authority()) throw Refused("notOffered")
+    val folder = newFolder(arrived)
+    try {
+      val file = File(folder, plain(nameOf(address)))
+      val source = context.contentResolver.openInputStream(address) ?: throw Refused("nothing")
+      source.use { from -> file.outputStream().use { to -> copy(from, to, most) } }
+      return file.path
+    } catch (failed: Exception) {
+      folder.deleteRecursively()
+      throw failed
     }
-    val folder = File(arrived, UUID.randomUUID().toString())
-    if (!folder.mkdirs()) throw IOException("no room in the cache")
-    val file = File(folder, plain(nameOf(address)))
-    val source = context.contentResolver.openInputStream(address) ?: throw IOException("nothing to read")
-    source.use { from -> file.outputStream().use { to -> copy(from, to) } }
-    return file.path
+  }
+
+  private fun newFolder(within: File): File {
+    val folder = File(within, UUID.randomUUID().toString())
+    if (!folder.mkdirs()) throw Refused("noRoom")
+    return folder
   }
 
   /** Where a file is written that is to be sent. */
-  fun toSend(name: String): String {
-    val folder = File(leaving, UUID.randomUUID().toString())
-    if (!folder.mkdirs()) throw IOException("no room in the cache")
-    return File(folder, plain(name)).path
-  }
+  fun toSend(name: String): String = File(newFolder(leaving), plain(name)).path
 
   /** The address a camera is to write to. It is written down where, since the system may end the app meanwhile. */
   fun forCamera(): Uri {
-    if (!camera.isDirectory && !camera.mkdirs()) throw IOException("no room in the cache")
+    if (!camera.isDirectory && !camera.mkdirs()) throw Refused("noRoom")
     val file = File(camera, "${UUID.randomUUID()}.jpg")
     asked.edit(commit = true) { putString(PATH, file.path) }
     return lent(file)
@@ -96,14 +105,14 @@ class Files(private val context: Context) {
     } ?: address.lastPathSegment ?: "file"
   }
 
-  private fun copy(from: java.io.InputStream, to: java.io.OutputStream) {
+  private fun copy(from: java.io.InputStream, to: java.io.OutputStream, most: Long) {
     val buffer = ByteArray(64 * 1024)
     var sum = 0L
     while (true) {
       val read = from.read(buffer)
       if (read < 0) return
       sum += read
-      if (sum > MOST_BYTES) throw IOException("larger than what is taken in")
+      if (sum > most) throw Refused("tooLarge")
       to.write(buffer, 0, read)
     }
   }
@@ -111,6 +120,9 @@ class Files(private val context: Context) {
   companion object {
     /** As much as the core reads of a hand-over file. */
     private const val MOST_BYTES = 1L shl 30
+
+    /** As much as the core reads of a picture. */
+    const val MOST_PICTURE_BYTES = 100L shl 20
 
     private const val PATH = "path"
 

@@ -1,5 +1,6 @@
 package app.drylay.field
 
+import android.content.Intent
 import android.os.Bundle
 import android.view.View
 import android.webkit.WebView
@@ -16,6 +17,8 @@ import androidx.core.view.WindowInsetsCompat
 class MainActivity : TauriActivity() {
   override fun onCreate(savedInstanceState: Bundle?) {
     enableEdgeToEdge()
+    // The system made the window anew, from what it had kept: what it was first started with has been taken in.
+    if (savedInstanceState != null) intent = Intent(Intent.ACTION_MAIN)
     super.onCreate(savedInstanceState)
     ViewCompat.setOnApplyWindowInsetsListener(findViewById<View>(android.R.id.content)) { view, insets ->
       val keyboard = insets.getInsets(WindowInsetsCompat.Type.ime()).bottom

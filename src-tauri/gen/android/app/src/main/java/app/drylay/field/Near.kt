@@ -28,6 +28,7 @@ class Near(context: Context, private val tell: (String) -> Unit) {
   private var inFront = true
   private var looking = false
   private var requested = false
+  private var watching = false
 
   private val anyNetwork = object : ConnectivityManager.NetworkCallback() {
     override fun onAvailable(network: Network) = tell("changed")
@@ -38,10 +39,17 @@ class Near(context: Context, private val tell: (String) -> Unit) {
   private val wifiNetwork = object : ConnectivityManager.NetworkCallback() {
     override fun onAvailable(network: Network) = bind(network)
     override fun onLost(network: Network) = bind(null)
+
+    /** The default network, which the other callback follows, may be the telephone's. */
+    override fun onLinkPropertiesChanged(network: Network, properties: LinkProperties) = tell("changed")
   }
 
   /** Once, for as long as the app lives: being told costs nothing. */
-  fun watch() = connectivity.registerDefaultNetworkCallback(anyNetwork)
+  @Synchronized
+  fun watch() {
+    if (!watching) connectivity.registerDefaultNetworkCallback(anyNetwork)
+    watching = true
+  }
 
   /** Whether devices are to be looked for at all. */
   @Synchronized

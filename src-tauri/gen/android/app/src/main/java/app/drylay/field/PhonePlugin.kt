@@ -20,8 +20,10 @@ import app.tauri.annotation.PermissionCallback
 import app.tauri.annotation.TauriPlugin
 import app.tauri.plugin.Channel
 import app.tauri.plugin.Invoke
+import app.tauri.plugin.JSArray
 import app.tauri.plugin.JSObject
 import app.tauri.plugin.Plugin
+import java.util.concurrent.Executors
 import kotlin.concurrent.thread
 
 @InvokeArg
@@ -73,10 +75,22 @@ class FileArgs {
     Permission(strings = [Manifest.permission.POST_NOTIFICATIONS], alias = "notices")
   ]
 )
-class PhonePlugin(private val activity: Activity) : Plugin(activity) {
-  private val files = Files(activity)
-  private val near = Near(activity) { what -> tell(what) {} }
+class PhonePlugin(activity: Activity) : Plugin(activity) {
+  /** Outlives every window. */
+  private val context = activity.applicationContext
+  private val files = Files(context)
+  private val near = Near(context) { what -> tell(what) {} }
+
+  /** The window in front: the system may make it anew while the app goes on. */
+  @Volatile
+  private var window: Activity = activity
+  @Volatile
   private var channel: Channel? = null
+  private var screenOn = false
+  private var iconsDark: Boolean? = null
+
+  /** What other apps send is copied one after the other. */
+  private val porter = Executors.newSingleThreadExecutor()
 
   /** Whether devices near might be met when that was looked at last. */
   private var met = true
@@ -89,13 +103,21 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
     Bars.changed = { bars -> tell("bars") { put("bars", bars.toJson()) } }
     near.watch()
     invoke.resolve()
-    val again = activity.intent.flags and Intent.FLAG_ACTIVITY_LAUNCHED_FROM_HISTORY != 0
-    if (!again) take(activity.intent)
+    val started = window.intent
+    window.intent = Intent(Intent.ACTION_MAIN)
+    if (started.flags and Intent.FLAG_ACTIVITY_LAUNCHED_FROM_HISTORY == 0) take(started)
   }
 
   override fun onNewIntent(intent: Intent) = take(intent)
 
-  override fun onResume(activity: AppCompatActivity) = near.front(true)
+  override fun onResume(activity: AppCompatActivity) {
+    if (window !== activity) {
+      window = activity
+      keepOn()
+      iconsDark?.let { Bars.icons(activity.window, it) }
+    }
+    near.front(true)
+  }
 
   override fun onStop(activity: AppCompatActivity) = near.front(false)
 
@@ -113,8 +135,9 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   @Command
   fun darkIcons(invoke: Invoke) {
     val on = invoke.parseArgs(SwitchArgs::class.java).on
-    activity.runOnUiThread {
-      Bars.icons(activity.window, on)
+    window.runOnUiThread {
+      iconsDark = on
+      Bars.icons(window.window, on)
       invoke.resolve()
     }
   }
@@ -123,11 +146,16 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   @Command
   fun awake(invoke: Invoke) {
     val on = invoke.parseArgs(SwitchArgs::class.java).on
-    activity.runOnUiThread {
-      val flag = WindowManager.LayoutParams.FLAG_KEEP_SCREEN_ON
-      if (on) activity.window.addFlags(flag) else activity.window.clearFlags(flag)
+    window.runOnUiThread {
+      screenOn = on
+      keepOn()
       invoke.resolve()
     }
+  }
+
+  private fun keepOn() {
+    val flag = WindowManager.LayoutParams.FLAG_KEEP_SCREEN_ON
+    if (screenOn) window.window.addFlags(flag) else window.window.clearFlags(flag)
   }
 
   /** Whether devices near may be met; never asks. */
@@ -172,7 +200,7 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   fun remind(invoke: Invoke) {
     val args = invoke.parseArgs(RemindArgs::class.java)
     val at = args.at
-    if (at == null) Reminder.forget(activity, args.key) else Reminder.remind(activity, args.key, at, args.words)
+    if (at == null) Reminder.forget(context, args.key) else Reminder.remind(context, args.key, at, args.words)
     invoke.resolve()
   }
 
@@ -181,7 +209,7 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   fun takeIn(invoke: Invoke) {
     val addresses = invoke.parseArgs(TakeInArgs::class.java).addresses
     apart(invoke) {
-      val paths = app.tauri.plugin.JSArray()
+      val paths = JSArray()
       addresses.forEach { paths.put(files.takeIn(Uri.parse(it))) }
       invoke.resolve(JSObject().apply { put("paths", paths) })
     }
@@ -195,7 +223,7 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
       intent.addFlags(Intent.FLAG_GRANT_WRITE_URI_PERMISSION)
       startActivityForResult(invoke, intent, "photoTaken")
     } catch (none: ActivityNotFoundException) {
-      invoke.reject("This phone has no app for the camera.", none)
+      invoke.reject("noCamera", none)
     } catch (failed: java.io.IOException) {
       invoke.reject(failed.message, failed)
     }
@@ -247,16 +275,25 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
 
   private fun start(invoke: Invoke, intent: () -> Intent) {
     try {
-      activity.startActivity(intent())
+      window.startActivity(intent())
       invoke.resolve()
     } catch (none: ActivityNotFoundException) {
-      invoke.reject("This phone has no app for such a file.", none)
+      invoke.reject("noApp", none)
     } catch (outside: IllegalArgumentException) {
-      invoke.reject("This file is none that may be handed out.", outside)
+      invoke.reject("notLent", outside)
     }
   }
 
+  /** What another app put into an intent may be anything, also what cannot be read at all. */
   private fun take(intent: Intent) {
+    try {
+      read(intent)
+    } catch (failed: RuntimeException) {
+      lost(failed)
+    }
+  }
+
+  private fun read(intent: Intent) {
     when (intent.action) {
       Intent.ACTION_VIEW -> intent.data?.let { if (it.scheme == LINK_SCHEME) link(it.toString()) else file(it) }
       Intent.ACTION_SEND -> sent(intent, listOfNotNull(IntentCompat.getParcelableExtra(intent, Intent.EXTRA_STREAM, Uri::class.java)))
@@ -269,24 +306,25 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
   private fun sent(intent: Intent, addresses: List<Uri>) = when {
     intent.type?.startsWith("image/") == true -> addresses.forEach(::picture)
     addresses.isNotEmpty() -> addresses.forEach(::file)
-    else -> intent.getStringExtra(Intent.EXTRA_TEXT)?.let { link(LINK.find(it)?.value ?: it.trim()) }
+    else -> intent.getCharSequenceExtra(Intent.EXTRA_TEXT)?.let { link(LINK.find(it)?.value ?: it.trim().toString()) }
   }
 
   private fun link(text: String) = tell("link") { put("text", text) }
 
-  private fun file(address: Uri) = bring(address) { path -> tell("file") { put("path", path) } }
+  private fun file(address: Uri) = porter.execute { bring("file") { files.takeIn(address) } }
 
-  private fun picture(address: Uri) = bring(address) { path -> tell("picture") { put("path", path) } }
+  private fun picture(address: Uri) = porter.execute { bring("picture") { files.takeIn(address, Files.MOST_PICTURE_BYTES) } }
 
-  private fun bring(address: Uri, told: (String) -> Unit) {
-    thread {
-      try {
-        told(files.takeIn(address))
-      } catch (failed: Exception) {
-        tell("lost") { put("why", failed.message ?: failed.javaClass.simpleName) }
-      }
+  private fun bring(what: String, copied: () -> String) {
+    try {
+      val path = copied()
+      tell(what) { put("path", path) }
+    } catch (failed: Exception) {
+      lost(failed)
     }
   }
+
+  private fun lost(failed: Exception) = tell("lost") { put("why", failed.message ?: failed.javaClass.simpleName) }
 
   private fun noticesAllowed() =
     Build.VERSION.SDK_INT < NOTICES_ASKED_SINCE || getPermissionState("notices") == PermissionState.GRANTED
@@ -316,7 +354,7 @@ class PhonePlugin(private val activity: Activity) : Plugin(activity) {
     const val LINK_SCHEME = "drylay"
 
     /** An invitation among other words. */
-    private val LINK = Regex("\\b$LINK_SCHEME:\\S+", RegexOption.IGNORE_CASE)
+    private val LINK = Regex("\\b$LINK_SCHEME:[A-Z0-9-]+", RegexOption.IGNORE_CASE)
 
     /** Android 13. */
     const val NOTICES_ASKED_SINCE = 33
