@@ -345,6 +345,18 @@ mod tests {
             check(&draft),
             [DraftProblem::BadSd(Place::String(0)), DraftProblem::NotPositive(Place::Located(0))]
         );
+        // An uncertainty of nought is none that anybody has.
+        let LocatedBy::AlongWall { along, .. } = &mut draft.located[0].by else { unreachable!() };
+        (*along, draft.strings[0]) = (Length::ZERO - hair, string(Length::ZERO));
+        assert_eq!(
+            check(&draft),
+            [
+                DraftProblem::BadSd(Place::String(0)),
+                DraftProblem::NotPositive(Place::Located(0)),
+                DraftProblem::NotPositive(Place::Located(0))
+            ],
+            "before the corner, and behind the wall"
+        );
     }
 
     #[test]
