@@ -1,5 +1,5 @@
-//! What comes in by the one door and by what other devices froze: commands with their arguments, signed quotes and
-//! handovers.
+//! What comes in by the one door and by what other devices froze: commands with their arguments, files that are taken in,
+//! signed quotes and handovers.
 
 use std::cell::Cell;
 use std::path::Path;
@@ -9,9 +9,11 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use drylay_app::table::{self, Command};
 use drylay_app::wire::Event;
 use drylay_app::{Problem, Session, Timestamp, World, outside};
+use drylay_document::handover::HandOver;
 use drylay_store::{FileHash, Store};
 use serde_json::{Value, json};
 
+use super::files::{blake3_at_the_end, handovers};
 use super::{Scratch, Target};
 
 pub(super) fn targets() -> Vec<Target> {
@@ -25,6 +27,29 @@ pub(super) fn targets() -> Vec<Target> {
             memory: 16 << 20,
             runs: 120,
             look: command,
+        },
+        Target {
+            name: "brought",
+            about: "job sheets and hand-over files, taken into a store that has jobs",
+            seeds: bringable,
+            words: &[
+                "DRYLAYHO",
+                "\"rooms\"",
+                "\"id\":\"den\"",
+                "\"drylay\": 1",
+                "{}",
+                "\u{feff}",
+                "corners",
+                "\u{85}oJ\u{83}",
+            ],
+            mend: Some(|input| {
+                if HandOver::looks_like(input) {
+                    blake3_at_the_end(input);
+                }
+            }),
+            memory: 96 << 20,
+            runs: 50,
+            look: bring,
         },
         Target {
             name: "frozen",
@@ -80,6 +105,8 @@ thread_local! {
     /// The places that are open: with the demo job, and with a small one. They go when the thread is over.
     static DEMO: Cell<Option<Place>> = const { Cell::new(None) };
     static SMALL_JOB: Cell<Option<Place>> = const { Cell::new(None) };
+    /// And one that files are brought into.
+    static BROUGHT_TO: Cell<Option<Place>> = const { Cell::new(None) };
 }
 
 fn open(folder: &Path, ids_from: u64) -> Result<Session, Problem> {
@@ -245,6 +272,39 @@ impl Place {
         done(&session, "books.read", json!({ "what": "rates", "text": rates }));
         Self { session, job, seen: Vec::new(), inputs: 0, scratch }
     }
+}
+
+/// A sheet, and hand-over files that nobody has signed: a seal would not fit what is damaged.
+fn bringable() -> Vec<Vec<u8>> {
+    let marked = format!("\u{feff}\n {SMALL}");
+    [handovers(), vec![SMALL.into(), marked.into()]].concat()
+}
+
+/// The most inputs in one store: what was taken in stays.
+const MOST_BROUGHT: u32 = 30;
+
+/// What is taken in can be opened, and what was there before stays as it was.
+fn bring(input: &[u8]) -> bool {
+    let kept = BROUGHT_TO.take().filter(|place| place.inputs < MOST_BROUGHT);
+    let mut place = kept.unwrap_or_else(|| {
+        let place = Place::with_a_small_job();
+        let seen = seen(&place.session, &place.job);
+        Place { seen, ..place }
+    });
+    place.inputs += 1;
+    let path = place.scratch.0.join("brought");
+    std::fs::write(&path, input).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let answer = run(&place.session, "files.bring", json!({ "path": path }));
+    if let Ok(brought) = &answer {
+        for job in brought["jobs"].as_array().into_iter().flatten() {
+            let _ = seen(&place.session, &text(&job["id"]));
+        }
+        let check = done(&place.session, "store.check", json!({}));
+        assert_eq!(check["clean"], json!(true), "{check}");
+    }
+    assert!(seen(&place.session, &place.job) == place.seen, "another job's file changed this one");
+    BROUGHT_TO.set(Some(place));
+    answer.is_ok()
 }
 
 /// A quote and a handover of the small job as they are signed, and one of each by hand.

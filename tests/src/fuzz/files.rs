@@ -143,7 +143,7 @@ fn kept_files() -> Vec<Target> {
 }
 
 /// The last 32 bytes become the hash of those before.
-fn blake3_at_the_end(input: &mut [u8]) {
+pub(super) fn blake3_at_the_end(input: &mut [u8]) {
     if let Some((before, checksum)) = input.split_last_chunk_mut::<32>() {
         *checksum = *blake3::hash(before).as_bytes();
     }
@@ -204,7 +204,7 @@ fn shop_rate(shop: &mut Document) -> Vec<u8> {
 }
 
 /// The kept one, and one of a shop with a file and a part that begins later.
-fn handovers() -> Vec<Vec<u8>> {
+pub(super) fn handovers() -> Vec<Vec<u8>> {
     let mut shop = shop();
     let (whole, since) = (shop.snapshot(), shop.heads());
     let rate = shop_rate(&mut shop);
