@@ -695,8 +695,16 @@ mod tests {
             "as of 1"
         );
         assert_eq!(Length::from_sixty_fourths(-(12 * 64 + 4)).show(Notation::FeetInches(16)), "-1' 0 1/16\"");
-        assert_eq!(Length::from_sixty_fourths(-4).show(Notation::FeetInches(16)), "-1/16\"", "the least of them");
-        assert_eq!(Length::from_nanometres(-1).show(Notation::FeetInches(16)), "0\"", "no sign before nought");
+        assert_eq!(
+            Length::from_sixty_fourths(-4).show(Notation::FeetInches(16)),
+            "-1/16\"",
+            "the least of them"
+        );
+        assert_eq!(
+            Length::from_nanometres(-1).show(Notation::FeetInches(16)),
+            "0\"",
+            "no sign before nought"
+        );
         assert_eq!(Length::from_nanometres(-1).show(Notation::Inches(64)), "0\"");
         assert_eq!(Length::from_sixty_fourths(-40).show(Notation::FeetInches(64)), "-5/8\"");
     }
