@@ -6,20 +6,20 @@ use crate::messages::Entry;
 pub(crate) const MESSAGES: &[Entry] = &[
     (
         "area.incomplete",
-        "Die Fläche lässt sich noch nicht planen: Ihrem Produkt fehlt das Maß, oder ein Raum davon ist nicht auf diesem Gerät.",
-        "Die Sichtfläche des Produkts ergänzen, oder die Räume zusammenbringen.",
+        "Die Fläche lässt sich noch nicht planen: Ihrem Produkt fehlt das Maß, oder einer ihrer Räume ist nicht auf diesem Gerät.",
+        "Die Sichtfläche des Produkts ergänzen oder die Geräte zusammenbringen.",
     ),
-    ("form.choose", "Ein Feld, das eine Antwort braucht, hat keine.", "Eine seiner Antworten wählen."),
+    ("form.choose", "Ein Feld, das eine Antwort braucht, hat keine.", "Eine der Antworten wählen."),
     (
         "form.no_product",
-        "In diesem Raum ist noch kein Belag vorgesehen, also fragt nichts.",
+        "In diesem Raum ist noch kein Belag vorgesehen, also gibt es keine Anforderungen.",
         "Zuerst eine Fläche mit einem Produkt anlegen.",
     ),
     ("form.ratio", "In einer Grenze L/n muss n mehr als 0 sein.", "Das n von L/n schreiben, etwa 360."),
     (
         "form.name",
         "Was eingefügt wird, hat keinen Namen.",
-        "Seinen Namen eintippen: Listen und Papiere gehen danach.",
+        "Einen Namen eintippen: Listen und Papiere richten sich danach.",
     ),
     ("form.unknown", "Es gibt kein Formular {name}.", "Den Raum noch einmal öffnen."),
     ("form.unknown_choice", "{name} lässt sich nicht wählen.", "Eines aus der Liste wählen."),
@@ -31,8 +31,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("form.unknown_field", "Das Formular hat kein Feld {name}.", "Den Raum noch einmal öffnen."),
     (
         "base.nothing_lies",
-        "Es ist nicht gesagt, was dort liegt.",
-        "Unter dem nachsehen, was sich anheben lässt, und jede Schicht nennen.",
+        "Es ist nicht angegeben, was dort liegt.",
+        "Unter allem nachsehen, was sich anheben lässt, und jede Schicht angeben.",
     ),
     (
         "bring.foreign",
@@ -45,32 +45,64 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Nachsehen, ob es die richtige Datei ist.",
     ),
     ("device.language", "Eine Sprache {name} gibt es hier nicht.", "Eine aus der Liste wählen."),
-    ("phone.refused", "Das Telefon hat es nicht getan: {why}.", "Noch einmal versuchen."),
+    (
+        "arrived.too_many",
+        "Es kam mehr auf einmal, als hier warten kann: {most} bleiben, der Rest nicht.",
+        "Diese einlesen und dann den Rest noch einmal schicken lassen.",
+    ),
+    (
+        "phone.no_app",
+        "Dieses Telefon hat keine App für solch eine Datei.",
+        "Eine installieren oder die Datei auf einem anderen Gerät öffnen.",
+    ),
+    (
+        "phone.no_camera",
+        "Dieses Telefon hat keine App für die Kamera.",
+        "Eine installieren oder ein vorhandenes Bild wählen.",
+    ),
+    (
+        "phone.no_room",
+        "Das Telefon hat keinen Platz mehr für die Datei.",
+        "Speicher frei machen und noch einmal versuchen.",
+    ),
+    ("phone.not_lent", "Diese Datei darf nicht herausgegeben werden.", "Neu erstellen und dann weitergeben."),
+    (
+        "phone.not_offered",
+        "Das ist keine Datei, die eine andere App anbietet.",
+        "Erst auf dem Telefon speichern und dort wählen.",
+    ),
+    (
+        "phone.nothing",
+        "Die andere App gab nichts zu lesen.",
+        "Die Datei erst auf dem Telefon speichern und dort wählen.",
+    ),
+    ("phone.refused", "Das Telefon hat es nicht ausgeführt: {why}.", "Noch einmal versuchen."),
+    ("phone.too_large", "Die Datei ist größer, als hier eingelesen wird.", "Eine kleinere wählen."),
     (
         "area.unknown",
         "Der Auftrag hat keine Fläche {name}.",
         "Den Auftrag noch einmal öffnen: Er kann sich geändert haben.",
     ),
-    ("base.asked_carry", "Führt als Bewegungsfuge durch: {what}.", ""),
-    ("base.asked_days", "Eine Feuchtemessung darf bei Verlegebeginn {days} Tage alt sein.", ""),
-    ("base.asked_deflection", "Balken geben höchstens L/{ratio} nach unter {under}.", ""),
+    ("base.asked_carry", "Als Bewegungsfuge zu übernehmen: {what}.", ""),
+    ("base.asked_days", "Eine Feuchteprüfung darf bei Verlegebeginn höchstens {days} Tage alt sein.", ""),
+    ("base.asked_deflection", "Balken geben unter {under} höchstens L/{ratio} nach.", ""),
     (
         "base.asked_difference",
         "Untergrund und Belag unterscheiden sich in der Feuchte um höchstens {limit} %.",
         "",
     ),
-    ("base.asked_fixing", "Platten befestigt: {fixing}.", ""),
+    ("base.asked_fixing", "Beplankung befestigt: {fixing}.", ""),
     ("base.asked_moisture", "Höchstens {limit}.", ""),
     ("base.asked_not_over", "Nicht auf: {what}.", ""),
     ("base.asked_over", "Darf liegen auf: {what}.", ""),
-    ("base.asked_sheathing", "Platten mindestens {least} dick.", ""),
+    ("base.asked_sheathing", "Beplankung mindestens {least} dick.", ""),
     ("base.asked_underlay_allowed", "Darf auf einer Unterlage liegen.", ""),
     ("base.asked_underlay_forbidden", "Darf nicht auf einer Unterlage liegen.", ""),
     ("base.asked_underlay_required", "Muss auf einer Unterlage liegen.", ""),
-    ("base.bending_held", "Biegung unter allem: {stress} psi von {allowed} psi.", ""),
+    ("base.bending_held", "Biegung unter der Gesamtlast: {stress} psi von {allowed} psi.", ""),
     (
         "base.bending_over",
-        "Die Biegung unter allem wäre {stress} psi; {allowed} psi sind erlaubt.",
+        "Die Biegung unter der Gesamtlast wäre {stress} psi; {allowed} psi sind erlaubt.",
         "Nicht belasten: einen Statiker fragen.",
     ),
     (
@@ -85,12 +117,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.fixing_seen",
-        "Platten befestigt: {seen}; verlangt ist {asked}.",
-        "Ob das dasselbe ist, muss ein Mensch sagen.",
+        "Beplankung befestigt: {seen}; verlangt ist {asked}.",
+        "Ob das dasselbe ist, muss ein Mensch entscheiden.",
     ),
     (
         "base.fixing_unsaid",
-        "Wie die Platten befestigt sind, ist nicht gesagt; verlangt ist {asked}.",
+        "Wie die Beplankung befestigt ist, ist nicht angegeben; verlangt ist {asked}.",
         "Nachsehen und Loses befestigen.",
     ),
     (
@@ -100,28 +132,28 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.hazard_clear",
-        "{what}: nicht vorhanden, laut genannter Prüfung oder Unterlage. Geplant: {work}.",
+        "{what}: nicht vorhanden, laut genannter Prüfung oder genanntem Nachweis. Geplant: {work}.",
         "",
     ),
     (
         "base.hazard_heating",
         "Im Boden können Rohre und Leitungen liegen: {why}. Nicht beginnen mit: {work}.",
-        "Nach Plan und mit dem Ortungsgerät suchen, oder fragen, wer sie verlegt hat, bevor gebohrt oder befestigt wird.",
+        "Nach Plan und mit dem Ortungsgerät suchen oder bei denen nachfragen, die sie verlegt haben, bevor gebohrt oder befestigt wird.",
     ),
     (
         "base.hazard_lead",
         "Bleifarbe wird angenommen: {why}. Nicht beginnen mit: {work}.",
-        "Prüfen lassen; sonst dürfen nur zugelassene Betriebe diese Arbeit tun, bleisicher.",
+        "Prüfen lassen; sonst dürfen nur zugelassene Betriebe diese Arbeit ausführen, nach bleisicherem Verfahren.",
     ),
     (
         "base.hazard_post_tension",
-        "Die Platte kann vorgespannt sein: {why}. Nicht beginnen mit: {work}.",
-        "Am Plattenrand nach einem Stempel sehen und die Erbauer fragen; abtasten lassen. Ein durchtrenntes Spannglied kann töten.",
+        "Die Betonplatte kann vorgespannt sein: {why}. Nicht beginnen mit: {work}.",
+        "Am Rand der Betonplatte nach einem Stempel sehen und bei den Erbauern nachfragen; mit dem Ortungsgerät untersuchen lassen. Ein durchtrenntes Spannglied kann töten.",
     ),
     (
         "base.hazard_present",
         "{what} ist vorhanden. Nicht beginnen mit: {work}.",
-        "Zugelassene Fachleute tun diese Arbeit, oder es bleibt unberührt.",
+        "Diese Arbeit machen zugelassene Fachleute, oder es bleibt unberührt.",
     ),
     (
         "base.hazard_silica",
@@ -132,22 +164,22 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "base.heavy_load",
         "{name} wiegt {psf} Pfund je Quadratfuß seiner Standfläche.",
-        "Das ist hier nicht gerechnet: einen Statiker fragen, ob die Balken es tragen.",
+        "Das ist hier nicht eingerechnet: einen Statiker fragen, ob die Balken es tragen.",
     ),
     (
         "base.heavy_not_drawn",
         "Der Boden geht um {name} herum, aber der Plan zeigt nicht, wo.",
-        "Als Hindernis zeichnen, oder seinen Platz in einem angeben.",
+        "Als Hindernis zeichnen oder den Platz innerhalb eines Hindernisses angeben.",
     ),
     (
         "base.heavy_pins",
         "{name} stünde auf dem schwimmenden Boden und würde ihn festklemmen.",
-        "Zuerst auf den Untergrund stellen und den Boden mit seinem Abstand herumlegen, oder einen befestigten Belag wählen.",
+        "Zuerst auf den Untergrund stellen und den Boden mit Randfuge darum herum verlegen, oder einen befestigten Belag wählen.",
     ),
     (
         "base.heavy_say",
-        "Es ist nicht gesagt, ob {name} auf dem Untergrund oder auf dem Boden steht.",
-        "Sagen, wo es steht.",
+        "Es ist nicht angegeben, ob {name} auf dem Untergrund oder auf dem Boden steht.",
+        "Angeben, wo es steht.",
     ),
     (
         "base.holes",
@@ -167,21 +199,21 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "base.joists_over",
         "Unter {under} geben die Balken {gives} nach: L/{n}. Verlangt ist L/{ratio} ({allowed}).",
-        "Versteifen, oder einen Belag wählen, der es verträgt. Ein Statiker entscheidet.",
+        "Versteifen oder einen Belag wählen, der es verträgt. Ein Statiker entscheidet.",
     ),
     (
         "base.joists_unasked",
-        "Das Produkt sagt nicht, wie weit Balken nachgeben dürfen.",
+        "Beim Produkt ist nicht angegeben, wie weit Balken nachgeben dürfen.",
         "Die Grenze aus seinem Datenblatt angeben.",
     ),
     (
         "base.joists_unsaid",
-        "Die Balken lassen sich nicht beurteilen: Es fehlt {what}.",
-        "Von unten messen, oder die Pläne erfragen.",
+        "Die Balken lassen sich nicht beurteilen; es fehlt: {what}.",
+        "Von unten messen oder die Pläne erfragen.",
     ),
     (
         "base.layer_ask",
-        "{what}: Weder Produkt noch übliche Praxis sagt, ob es bleiben darf.",
+        "{what}: Weder beim Produkt noch in der üblichen Praxis steht, ob es bleiben darf.",
         "Den Hersteller des Produkts fragen.",
     ),
     (
@@ -191,81 +223,85 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.layer_look",
-        "{what}: nicht gesagt, ob es fest, sauber und trocken ist.",
-        "Nachsehen, abklopfen und es sagen.",
+        "{what}: nicht angegeben, ob es tragfähig, sauber und trocken ist.",
+        "Nachsehen, abklopfen und angeben.",
     ),
     (
         "base.layer_mend_first",
-        "{what}: nicht fest, sauber und trocken.",
+        "{what}: nicht tragfähig, sauber und trocken.",
         "Instand setzen, bevor etwas darauf gelegt wird.",
     ),
     ("base.layer_stays", "{what}: Der Belag darf darauf.", ""),
-    ("base.longest_span", "Solche Balken halten all das bis zu einer lichten Spannweite von {longest}.", ""),
+    (
+        "base.longest_span",
+        "Solche Balken erfüllen all das bis zu einer lichten Spannweite von {longest}.",
+        "",
+    ),
     (
         "base.moisture_fail",
-        "Zu feucht nach {method}: {highest}; höchstens {limit}.",
-        "Trocknen lassen und noch einmal prüfen, oder den Hersteller fragen, was möglich ist.",
+        "Zu feucht ({method}): {highest}; höchstens {limit} ist erlaubt.",
+        "Trocknen lassen und noch einmal prüfen oder den Hersteller fragen, was möglich ist.",
     ),
     (
         "base.moisture_pass",
-        "Trocken genug nach {method}: höchstens {highest}, erlaubt {limit}; {valid} Prüfungen zählen.",
+        "Trocken genug ({method}): höchstens {highest}, erlaubt {limit}; {valid} Prüfungen zählen.",
         "",
     ),
     (
         "base.moisture_unasked",
-        "Das Produkt setzt für {method} keine Grenze.",
-        "Die Grenze aus seinem Datenblatt angeben, oder die von Kleber oder Sperre.",
+        "Das Produkt nennt keine Grenze ({method}).",
+        "Die Grenze aus seinem Datenblatt angeben oder die des Klebers oder der Feuchtesperre.",
     ),
     (
         "base.moisture_unread",
-        "Noch nicht nach {method} geprüft; höchstens {limit} ist erlaubt.",
+        "Noch nicht geprüft ({method}); höchstens {limit} ist erlaubt.",
         "Für einen Boden dieser Größe sind {asked} Prüfungen verlangt.",
     ),
     (
         "base.moisture_unsure",
-        "Nicht bekannt, ob es nach {method} trocken genug ist: {valid} von {asked} Prüfungen zählen; höchstens {limit} ist erlaubt.",
+        "Nicht bekannt, ob es trocken genug ist ({method}): {valid} von {asked} Prüfungen zählen; höchstens {limit} ist erlaubt.",
         "Prüfen, bis genug zählen.",
     ),
     (
         "base.scan",
-        "Ein Abtasten der Oberfläche vergleicht Stellen; es urteilt nicht.",
-        "In der Platte prüfen, wo es am höchsten anzeigt.",
+        "Eine Messung an der Oberfläche vergleicht nur Stellen; sie entscheidet nichts.",
+        "In der Betonplatte prüfen, wo die Anzeige am höchsten ist.",
     ),
     (
         "base.seam_carry",
-        "{what} {id}: Der Belag muss sie als Bewegungsfuge durchführen.",
+        "{what} {id}: im Belag als Bewegungsfuge zu übernehmen.",
         "Der Plan sagt, ob eine seiner Fugen dort liegt.",
     ),
-    ("base.seam_over", "{what} {id}: Der Belag darf darüber laufen.", ""),
+    ("base.seam_over", "{what} {id}: Der Belag darf darüber hinweglaufen.", ""),
     (
         "base.seam_step",
-        "{what} {id} hat einen Absatz von {step}: Ihre Seiten bewegen sich gegeneinander.",
+        "{what} {id} hat einen Absatz von {step}: Die Seiten bewegen sich gegeneinander.",
         "Einen Statiker nach dem Grund fragen, bevor etwas darüber gelegt wird.",
     ),
     (
         "base.seam_unasked",
-        "{what} {id}: Das Produkt sagt nicht, welche Fugen es durchführt.",
+        "{what} {id}: Beim Produkt ist nicht angegeben, welche Fugen im Belag zu übernehmen sind.",
         "Den Hersteller fragen.",
     ),
     (
         "base.seam_uncovered",
-        "{what} {id} in {room}: Eine Bewegungsfuge des Belags muss darüber liegen, und keine tut es.",
+        "{what} {id} in {room}: Darüber muss eine Bewegungsfuge des Belags liegen, und es liegt keine dort.",
         "Der Plan zeigt die Linie; die Reihen so verschieben, dass eine Fuge dort liegt, oder den Boden teilen.",
     ),
     ("base.sheathing_held", "{what}: {found}; verlangt ist {asked}.", ""),
     (
         "base.sheathing_step",
         "{what}: {found}; höchstens {asked} ist erlaubt.",
-        "Abhobeln oder füllen, und beide Platten befestigen.",
+        "Abhobeln oder ausspachteln und beide Platten befestigen.",
     ),
     (
         "base.sheathing_thin",
         "{what}: {found}; mindestens {asked} ist verlangt.",
-        "Eine Lage zufügen, befestigt wie im Datenblatt des Produkts.",
+        "Eine weitere Lage aufbringen, befestigt nach dem Datenblatt des Produkts.",
     ),
     (
         "base.sheathing_unsaid",
-        "{what} ist nicht gesagt; verlangt ist {asked}.",
+        "{what} ist nicht angegeben; verlangt ist {asked}.",
         "An einem Auslass oder Loch messen.",
     ),
     (
@@ -277,11 +313,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "base.test_flaw",
         "Prüfung {n} zählt nicht: {what} {found}, verlangt {asked}.",
-        "Innerhalb davon noch einmal prüfen.",
+        "Innerhalb dieser Werte noch einmal prüfen.",
     ),
     (
         "base.test_unsaid",
-        "Prüfung {n} zählt noch nicht: Nicht gesagt ist {what}.",
+        "Prüfung {n} zählt noch nicht; es fehlt: {what}.",
         "Aufschreiben, was das Verfahren verlangt.",
     ),
     ("base.underlay_doubled", "Eine Unterlage läge auf einer anderen.", "Nie doppelt: eine weglassen."),
@@ -290,7 +326,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "{name} ist gewählt; das Produkt darf nicht auf einer Unterlage liegen.",
         "Weglassen.",
     ),
-    ("base.underlay_held", "{name} ist, was das Produkt verlangt.", ""),
+    ("base.underlay_held", "{name} entspricht dem, was das Produkt verlangt.", ""),
     (
         "base.underlay_missing",
         "Das Produkt muss auf einer Unterlage liegen, und keine ist gewählt.",
@@ -305,7 +341,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "base.underlay_too_soft",
         "{name} gibt unter Last {found} nach; höchstens {most} ist erlaubt.",
-        "Eine härtere wählen: Auf zu Weichem brechen Fugen.",
+        "Eine härtere wählen: Auf zu weichem Grund brechen die Fugen.",
     ),
     (
         "base.underlay_too_thick",
@@ -314,20 +350,20 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "base.underlay_unsaid",
-        "Dicke oder Nachgiebigkeit von {name} ist nicht gesagt.",
-        "Aus ihrem Datenblatt angeben.",
+        "Dicke oder Nachgiebigkeit von {name} ist nicht angegeben.",
+        "Aus dem Datenblatt angeben.",
     ),
     (
         "base.unknown_way",
         "{name} ist kein hier bekanntes Prüfverfahren.",
-        "Eines aus der Liste nennen, oder keines für das neueste.",
+        "Eines aus der Liste nennen oder keines für das neueste.",
     ),
     (
         "heights.butt_carpet",
         "{id}: gegen den Teppich stoßen, mit Abschlussprofil und Nagelleiste, {long}.",
         "",
     ),
-    ("heights.door_clears", "{id}: Die Tür geht frei; bis {clears} wird sie nicht gekürzt.", ""),
+    ("heights.door_clears", "{id}: Die Tür läuft frei; bis {clears} wird sie nicht gekürzt.", ""),
     (
         "heights.door_cut",
         "{id}: {cut} von der Tür abschneiden.",
@@ -335,8 +371,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "heights.door_gap",
-        "{id}: nicht gesagt, wie viel Luft unter der Tür bleiben muss.",
-        "Die Luft angeben; null wurde genommen.",
+        "{id}: nicht angegeben, wie viel Luft unter der Tür bleiben muss.",
+        "Die Luft angeben; gerechnet ist mit null.",
     ),
     (
         "heights.door_rated",
@@ -346,12 +382,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "heights.door_stays",
         "{id}: Die Tür darf nicht gekürzt werden, und {cut} müsste weg.",
-        "Einen dünneren Aufbau wählen, oder eine andere Tür.",
+        "Einen dünneren Aufbau oder eine andere Tür wählen.",
     ),
     (
         "heights.door_too_open",
         "{id}: Unter der Brandschutztür bliebe mehr Luft, als sie haben darf.",
-        "Den Hersteller fragen; eine Schwelle oder Dichtung kann schließen.",
+        "Den Hersteller fragen; eine Schwelle oder Türdichtung kann den Spalt schließen.",
     ),
     ("heights.end_strip", "{id}: Abschlussprofil, {long}.", ""),
     ("heights.fixture_after", "{name}: {after} über dem fertigen Boden.", ""),
@@ -361,36 +397,36 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "heights.fixture_over",
         "{name}: {after} über dem fertigen Boden, {by} mehr als erlaubt.",
-        "Seine Höhe ändern, oder den Aufbau; wer dafür zugelassen ist, entscheidet.",
+        "Seine Höhe oder den Aufbau ändern; wer dafür zugelassen ist, entscheidet.",
     ),
     (
         "heights.fixture_over_below",
         "{name}: {after} unter dem fertigen Boden, {by} höher als erlaubt.",
-        "Seine Höhe ändern, oder den Aufbau; wer dafür zugelassen ist, entscheidet.",
+        "Seine Höhe oder den Aufbau ändern; wer dafür zugelassen ist, entscheidet.",
     ),
     (
         "heights.fixture_short",
         "{name}: {after} über dem fertigen Boden, {by} weniger als nötig.",
-        "Seine Höhe ändern, oder einen dünneren Aufbau wählen; wer dafür zugelassen ist, entscheidet.",
+        "Seine Höhe ändern oder einen dünneren Aufbau wählen; wer dafür zugelassen ist, entscheidet.",
     ),
     (
         "heights.fixture_short_below",
         "{name}: {after} unter dem fertigen Boden, {by} tiefer als nötig.",
-        "Seine Höhe ändern, oder einen dünneren Aufbau wählen; wer dafür zugelassen ist, entscheidet.",
+        "Seine Höhe ändern oder einen dünneren Aufbau wählen; wer dafür zugelassen ist, entscheidet.",
     ),
     (
         "heights.fixture_uneven",
-        "{name}: {after}, und {by} mehr als erlaubt neben den anderen Stufen.",
+        "{name}: {after}; das weicht {by} mehr als erlaubt von den anderen Stufen ab.",
         "Eine Treppe muss gleichmäßig bleiben: Die örtliche Vorschrift entscheidet.",
     ),
     (
         "heights.fixture_unsaid",
-        "{name}: Seine Höhe über dem Untergrund ist nicht gesagt.",
+        "{name}: Die Höhe über dem Untergrund ist nicht angegeben.",
         "Von dem Untergrund messen, auf dem der Boden liegt.",
     ),
     (
         "heights.jamb",
-        "{id}: Zargen und Bekleidung {stack} über dem Untergrund kürzen und dort den Abstand halten.",
+        "{id}: Zargen und Bekleidung {stack} über dem Untergrund kürzen und dort die Randfuge einhalten.",
         "",
     ),
     (
@@ -402,7 +438,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "heights.limit_over",
         "{name} begrenzt den Aufbau auf {most}: Er ist um {spare} zu hoch.",
-        "Das sagen, bevor ein Preis versprochen wird.",
+        "Ansprechen, bevor ein Preis zugesagt wird.",
     ),
     (
         "heights.no_stack",
@@ -411,17 +447,17 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "heights.over_bevel",
-        "{id}: {which} {rise} höher: über mindestens {run} abschrägen, wo alle hinüberkommen müssen.",
+        "{id}: {which} {rise} höher: über mindestens {run} abschrägen, wo es barrierefrei sein muss.",
         "",
     ),
     (
         "heights.over_old_threshold",
-        "{id}: {which} {rise} höher. Eine alte Schwelle: auf beiden Seiten über {run} abschrägen. Eine neue: über mindestens {ramp} rampen ({tight}, wo es eng ist).",
+        "{id}: {which} {rise} höher. Eine alte Schwelle: auf beiden Seiten über {run} abschrägen. Eine neue: Rampe über mindestens {ramp} ({tight}, wo es eng ist).",
         "",
     ),
     (
         "heights.over_ramp",
-        "{id}: {which} {rise} höher: über mindestens {run} rampen, wo alle hinüberkommen müssen ({tight}, wo es eng ist).",
+        "{id}: {which} {rise} höher: Rampe über mindestens {run}, wo es barrierefrei sein muss ({tight}, wo es eng ist).",
         "",
     ),
     ("heights.over_upright", "{id}: {which} {rise} höher: Das darf senkrecht stehen.", ""),
@@ -434,14 +470,14 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "heights.say_next",
-        "{id}: nicht gesagt, was nebenan liegt.",
-        "Sagen, was es ist und wie hoch es liegt.",
+        "{id}: nicht angegeben, was nebenan liegt.",
+        "Angeben, was es ist und wie hoch es liegt.",
     ),
     ("heights.stack", "Der fertige Boden liegt {stack} über dem Untergrund: {parts}.", ""),
     (
         "heights.steps",
         "{id}: Der Boden müsste innerhalb eines Feldes um {rise} springen.",
-        "Die Untergründe angleichen, oder zwei Flächen mit einem Übergang planen.",
+        "Die Untergründe angleichen oder zwei Flächen mit einem Übergang planen.",
     ),
     ("heights.t_strip", "{id}: Übergangsprofil, {long}; {gap} von jedem Boden bis zu seinem Steg.", ""),
     ("sheet.day", "„{found}“ ist kein Tag.", "Jahr, Monat und Tag schreiben, etwa 2026-03-14."),
@@ -453,15 +489,19 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "located.how",
         "Es ist nicht klar, wo {id} ist.",
-        "Seine Abstände von zwei Ecken angeben (\"distances\"), oder eine Wand mit dem Maß entlang und dem davon weg (\"wall\", \"along\", \"away\").",
+        "Die Abstände von zwei Ecken angeben (\"distances\") oder eine Wand mit dem Maß entlang und dem Abstand von ihr (\"wall\", \"along\", \"away\").",
     ),
     (
         "located.two_sizes",
         "{id} hat einen Durchmesser und ein Maß.",
         "Bei Rundem den Durchmesser angeben, bei Eckigem das Maß.",
     ),
-    ("plan.unknown_choice", "Das ist keine Wahl eines Plans.", "Den Plan noch einmal öffnen und neu wählen."),
-    ("note.empty", "Die Notiz hat keine Worte.", "Etwas schreiben, oder es lassen."),
+    (
+        "plan.unknown_choice",
+        "Diese Auswahl gehört zu keinem Plan.",
+        "Den Plan noch einmal öffnen und neu wählen.",
+    ),
+    ("note.empty", "Die Notiz ist leer.", "Etwas schreiben oder abbrechen."),
     (
         "note.unknown",
         "Der Auftrag hat keine Notiz {name}.",
@@ -471,17 +511,17 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "papers.grinding",
         "Schleifen von Beton, Mörtel und Spachtelmasse setzt Quarzstaub frei.",
-        "Haube und filternder Sauger, oder nass, mit Atemschutz, wie die Tabelle der Vorschrift für das Werkzeug verlangt (29 CFR 1926.1153).",
+        "Haube und filternder Sauger oder nass, mit Atemschutz, wie die Tabelle der Vorschrift für das Werkzeug verlangt (29 CFR 1926.1153).",
     ),
     (
         "papers.lacks",
         "{paper} lässt sich noch nicht erstellen.",
-        "{what} Die Liste der Papiere führt dorthin, wo es zu richten ist.",
+        "{what} Die Liste der Papiere führt dorthin, wo es sich richten lässt.",
     ),
     (
         "papers.no_press",
         "Hier lassen sich keine Papiere erstellen.",
-        "Auf einem anderen Gerät erstellen, oder an einem Rechner mit `drylay papers`.",
+        "Auf einem anderen Gerät erstellen oder an einem Rechner mit `drylay papers`.",
     ),
     (
         "papers.not_set",
@@ -496,12 +536,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "papers.nothing",
         "Für {paper} gibt es noch nichts.",
-        "Zuerst sagen, was verlegt wird, einen Boden ablesen oder ein Foto machen.",
+        "Zuerst angeben, was verlegt wird, einen Boden ablesen oder ein Foto machen.",
     ),
     (
         "papers.old_floor",
-        "In Häusern bis 1980, und wo das Jahr nicht bekannt ist, gelten alte Beläge und Kleber als asbesthaltig, bis anderes gezeigt ist.",
-        "Prüfen lassen, bevor sie aufgenommen, geschliffen oder gebrochen werden; die Beseitigung ist Sache zugelassener Fachleute, nach örtlichem Recht.",
+        "In Häusern bis 1980, und wo das Baujahr nicht bekannt ist, gelten alte Beläge und Kleber als asbesthaltig, bis das Gegenteil nachgewiesen ist.",
+        "Prüfen lassen, bevor sie aufgenommen, geschliffen oder zerbrochen werden; die Beseitigung ist Sache zugelassener Fachleute, nach örtlichem Recht.",
     ),
     (
         "papers.saw",
@@ -519,28 +559,28 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Augenschutz und Handschuhe; die Kanten mit einem Stein brechen.",
     ),
     ("papers.unknown", "Es gibt kein Papier {name}.", "Eines aus der Liste wählen."),
-    ("papers.unknown_size", "Es gibt keine Bogen der Größe {name}.", "letter oder a4 wählen."),
+    ("papers.unknown_size", "Es gibt keine Papiergröße {name}.", "letter oder a4 wählen."),
     (
         "papers.unpriced",
-        "Einige Zeilen haben noch keinen Preis und sind nicht in der Summe.",
+        "Einige Posten haben noch keinen Preis und sind nicht in der Summe.",
         "Vor der Unterschrift mit Preisen versehen.",
     ),
     (
         "papers.unwritable",
         "Es lässt sich nicht schreiben: {why}.",
-        "Platz auf dem Datenträger schaffen, oder einen anderen Ordner wählen. Keine Datei ist halb geschrieben.",
+        "Platz auf dem Datenträger schaffen oder einen anderen Ordner wählen. Keine Datei ist halb geschrieben.",
     ),
     (
         "photo.damaged",
         "{file} ist beschädigt: Es lässt sich nicht zeigen. {why}.",
-        "Noch einmal von der Kamera kopieren, oder mit einem anderen Programm neu sichern.",
+        "Noch einmal von der Kamera kopieren oder mit einem anderen Programm neu speichern.",
     ),
     (
         "photo.mark_points",
         "Die Markierung passt nicht auf das Foto.",
         "Noch einmal auf dem Foto zeichnen: {least} bis {most} Punkte, jeder von 0 bis 10000 seiner Breite und Höhe.",
     ),
-    ("photo.too_large", "{file} ist größer als {most} MB.", "Kleiner sichern, oder als JPEG."),
+    ("photo.too_large", "{file} ist größer als {most} MB.", "Kleiner speichern oder als JPEG."),
     (
         "photo.unknown",
         "Der Auftrag hat kein Foto {name}.",
@@ -549,7 +589,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "photo.unknown_kind",
         "{file} ist kein Bild, das sich hier zeigen lässt.",
-        "JPEG, PNG und WebP gehen. Die Kamera auf JPEG stellen, oder das Bild so sichern.",
+        "JPEG, PNG und WebP gehen. Die Kamera auf JPEG stellen oder das Bild so speichern.",
     ),
     (
         "photo.unknown_mark",
@@ -564,9 +604,9 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "photo.unknown_reading",
         "Entlang {name} wurde nichts abgelesen.",
-        "An die Wand heften, oder zuerst die Ablesung eintippen.",
+        "An die Wand heften oder zuerst die Ablesung eintippen.",
     ),
-    ("plan.unknown_order", "{name} ist keine Ordnung der Reihen.", "Gestuft oder abwechselnd angeben."),
+    ("plan.unknown_order", "{name} ist keine Anordnung der Reihen.", "Gestuft oder abwechselnd angeben."),
     (
         "plan.unknown_piece",
         "Der Plan hat kein Stück {name}.",
@@ -581,13 +621,13 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("area.no_rooms", "Die Fläche hat keine Räume.", "Mindestens einen Raum nennen, der belegt wird."),
     (
         "field.empty",
-        "Vom Boden bleibt nichts, wenn der Abstand zu den Wänden eingehalten wird.",
-        "Den Abstand prüfen, und ob Hindernisse den ganzen Raum bedecken.",
+        "Vom Boden bleibt nichts, wenn die Randfuge eingehalten wird.",
+        "Die Randfuge prüfen, und ob Hindernisse den ganzen Raum bedecken.",
     ),
     (
         "field.keepout_outside",
         "Das Hindernis {id} liegt außerhalb des Bodens.",
-        "Seinen Platz prüfen: Er wird von der ersten Ecke gemessen, entlang der ersten Wand (x) und von ihr in den Raum (y).",
+        "Die Lage prüfen: Sie wird von der ersten Ecke gemessen, entlang der ersten Wand (x) und von ihr in den Raum (y).",
     ),
     (
         "field.opening_outside",
@@ -596,18 +636,18 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "field.overlap",
-        "Die Räume {a} und {b} überdecken sich, sobald der Durchgang sie gesetzt hat.",
+        "Die Räume {a} und {b} überdecken sich, sobald der Durchgang sie zusammensetzt.",
         "Prüfen, in welcher Wand jede Öffnung ist und wie weit von der Ecke.",
     ),
     (
         "field.passage_loop",
         "Die Durchgänge schließen nicht: In der Runde verfehlen sich die Öffnungen um {off} mm.",
-        "Die Ablesungen der Räume und die Plätze der Öffnungen prüfen. Der Fehler ist auf die Durchgänge der Runde verteilt.",
+        "Die Ablesungen der Räume und die Lage der Öffnungen prüfen. Der Fehler ist auf die Durchgänge der Runde verteilt.",
     ),
     (
         "field.passage_outside",
-        "Die Öffnung {id} eines Durchgangs ließ sich nicht setzen.",
-        "Zuerst die Öffnung richten.",
+        "Die Öffnung {id} eines Durchgangs ließ sich nicht einsetzen.",
+        "Zuerst die Öffnung berichtigen.",
     ),
     (
         "field.passage_width",
@@ -616,22 +656,22 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "field.unjoined",
-        "Den Raum {room} verbindet kein Durchgang mit den anderen Räumen der Fläche.",
-        "Einen Durchgang zufügen, oder als eigene Fläche planen.",
+        "Der Raum {room} ist durch keinen Durchgang mit den anderen Räumen der Fläche verbunden.",
+        "Einen Durchgang hinzufügen oder als eigene Fläche planen.",
     ),
     (
         "length.broken_feet",
-        "In „{found}“ folgen Zoll auf eine gebrochene Zahl von Fuß.",
+        "In „{found}“ folgen Zoll auf eine Fußzahl mit Dezimalen.",
         "Ganze Fuß und Zoll schreiben, etwa 12' 6\", oder nur Fuß, etwa 12.5'.",
     ),
     (
         "length.comma_ambiguous",
         "Das Komma in „{found}“ kann Dezimalen oder Tausender trennen.",
-        "Einen Punkt für Dezimalen schreiben, und kein Zeichen für Tausender.",
+        "Einen Punkt für Dezimalen schreiben und kein Zeichen für Tausender.",
     ),
     (
         "length.empty",
-        "Es ist keine Länge geschrieben.",
+        "Es ist keine Länge eingegeben.",
         "Eine Länge mit ihrer Einheit schreiben, etwa 12' 3 1/2\" oder 3745 mm.",
     ),
     (
@@ -642,7 +682,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "length.inches_over_twelve",
         "„{found}“ hat nach den Fuß zwölf Zoll oder mehr.",
-        "Nach Fuß Zoll von 0 bis 11 15/16 schreiben, oder nur Zoll.",
+        "Nach Fuß Zoll von 0 bis 11 15/16 schreiben oder nur Zoll.",
     ),
     ("length.negative", "{found} ist weniger als 0.", "0 oder mehr schreiben."),
     ("length.not_positive", "{found} ist keine Länge, mit der sich arbeiten lässt.", "Mehr als 0 schreiben."),
@@ -654,7 +694,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "length.several_marks",
         "„{found}“ hat mehr als ein Dezimalzeichen.",
-        "Einen Punkt für Dezimalen schreiben, und kein Zeichen für Tausender.",
+        "Einen Punkt für Dezimalen schreiben und kein Zeichen für Tausender.",
     ),
     ("length.too_long", "{found} ist länger als 10 km.", "Zahl und Einheit prüfen."),
     (
@@ -665,7 +705,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "length.unit_missing",
         "„{found}“ hat keine Einheit.",
-        "', \", mm, cm oder m zufügen; in einem Auftragsblatt ist eine Zahl ohne Anführungszeichen Millimeter.",
+        "', \", mm, cm oder m anfügen; in einem Auftragsblatt ist eine Zahl ohne Anführungszeichen Millimeter.",
     ),
     (
         "length.unit_unknown",
@@ -687,7 +727,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Es sind {found} Räume; höchstens {most} gehen.",
         "Den Auftrag auf mehrere Blätter verteilen.",
     ),
-    ("floor.bags", "{name}: {litres} Liter, {bags} {bags:Sack|Säcke}, auch was an den Wänden liegt.", ""),
+    (
+        "floor.bags",
+        "{name}: {litres} Liter, {bags} {bags:Sack|Säcke}, einschließlich dessen, was an den Wänden liegt.",
+        "",
+    ),
     ("floor.dip", "Tiefste Senke: {deviation} bei {at}, unter einer Richtlatte von {from} bis {to}.", ""),
     (
         "floor.f_numbers",
@@ -697,13 +741,13 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("floor.fail", "Nicht eben genug: mehr als {gap} auf {span}.", ""),
     (
         "floor.fill",
-        "Etwa {litres} l füllen.",
-        "Grundieren und gießen, wie das Datenblatt der Masse sagt, dann den Boden noch einmal ablesen.",
+        "Etwa {litres} l auffüllen.",
+        "Grundieren und gießen, wie das Datenblatt der Spachtelmasse sagt, dann den Boden noch einmal ablesen.",
     ),
     (
         "floor.grind",
         "Etwa {litres} l abschleifen.",
-        "Betonstaub enthält Quarz: nur mit Haube und filterndem Sauger schleifen, oder nass (29 CFR 1926.1153). Nie einen Boden schleifen, der Asbest oder Bleifarbe enthalten kann, bevor er geprüft ist; nach Heizrohren, Leitungen und Spanngliedern sehen.",
+        "Betonstaub enthält Quarz: nur mit Haube und filterndem Sauger schleifen oder nass (29 CFR 1926.1153). Nie einen Boden schleifen, der Asbest oder Bleifarbe enthalten kann, bevor er geprüft ist; auf Heizrohre, Leitungen und Spannglieder achten.",
     ),
     ("floor.hump", "Höchste Kuppe: {deviation} bei {at}, über einer Linie von {from} bis {to}.", ""),
     (
@@ -717,7 +761,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Eine ganze Zahl von 1 bis 20 angeben.",
     ),
     ("floor.no_place", "{name} ist keine Stelle auf dem Boden.", "Noch einmal auf den Boden zeigen."),
-    ("floor.no_straightedge", "Die Richtlatte hat keine Länge.", "Ihr zwei verschiedene Enden geben."),
+    (
+        "floor.no_straightedge",
+        "Die Richtlatte hat keine Länge.",
+        "Der Richtlatte zwei verschiedene Enden geben.",
+    ),
     (
         "floor.no_surface",
         "Es sind keine Höhen da, auf die sich eine Richtlatte legen ließe.",
@@ -725,7 +773,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "floor.nothing_to_correct",
-        "Es gibt nichts, wofür auszugleichen wäre.",
+        "Es gibt nichts auszugleichen.",
         "Den Boden ablesen und wählen, wie eben er sein muss.",
     ),
     (
@@ -735,18 +783,18 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "floor.short_line",
-        "Eine Linie aus {found} Höhen sagt nichts.",
+        "Eine Linie aus {found} Höhen sagt nichts aus.",
         "Mindestens {least} Höhen angeben, je einen Fuß auseinander; FL braucht zwölf.",
     ),
     ("floor.unknown_standard", "{name} ist keine Norm, die sich wählen ließe.", "Eine aus der Liste wählen."),
     (
         "floor.margin",
-        "Der Ausgleich hält weniger als die übliche Reserve.",
-        "{margin} innerhalb der Grenze zielen, wegen der Unsicherheit der Ablesungen und der Arbeit.",
+        "Der Ausgleich hält weniger als die übliche Reserve ein.",
+        "Die Grenze um {margin} unterschreiten, wegen der Unsicherheit der Ablesungen und der Arbeit.",
     ),
     (
         "floor.no_tolerance",
-        "Kein Produkt sagt, wie eben der Boden sein muss.",
+        "Bei keinem Produkt ist angegeben, wie eben der Boden sein muss.",
         "Die Ebenheit des Produkts aus seinem Datenblatt angeben.",
     ),
     (
@@ -756,38 +804,38 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "floor.sparse",
-        "Die Ablesungen stehen etwa {spacing} auseinander: Für eine so kurze Spanne sagen sie zu wenig.",
-        "Höchstens {needed} auseinander ablesen, oder dort eine Richtlatte anlegen und den Spalt angeben.",
+        "Die Ablesungen liegen etwa {spacing} auseinander: Über eine so kurze Spanne sagen sie zu wenig aus.",
+        "Höchstens {needed} auseinander ablesen oder dort eine Richtlatte anlegen und den Spalt angeben.",
     ),
     (
         "floor.unfinished",
         "Die Suche wurde vorzeitig beendet.",
-        "Was sie über die schlimmsten Stellen sagt, ist vielleicht nicht alles; noch einmal laufen und enden lassen.",
+        "Was sie über die schlimmsten Stellen sagt, ist vielleicht nicht alles; noch einmal bis zum Ende laufen lassen.",
     ),
     (
         "floor.unsure",
         "{gap} auf {span} lässt sich nicht sicher sagen.",
-        "Die schlimmsten Stellen noch einmal ablesen, in der Mitte und an beiden Enden der angegebenen Linien; Wiederholung macht eine Höhe sicherer.",
+        "Die schlimmsten Stellen noch einmal ablesen, in der Mitte und an beiden Enden der angegebenen Linien; Wiederholungen machen eine Höhe sicherer.",
     ),
     (
         "level.disagree",
-        "Diese Ablesung und {other} sind von einer Stelle und unterscheiden sich um {off}.",
+        "Diese Ablesung und {other} gelten derselben Stelle und unterscheiden sich um {off}.",
         "Die Stelle noch einmal ablesen; bis dahin zählen beide gleich.",
     ),
     (
         "level.long_rod",
         "Die Latte kann nicht {found} gezeigt haben: Keine Nivellierlatte ist länger als {most} mm.",
-        "Zahl und Einheit prüfen; die Ablesung blieb weg.",
+        "Zahl und Einheit prüfen; die Ablesung wurde weggelassen.",
     ),
     (
         "level.long_straightedge",
-        "Die Richtlatte ist länger als die Spanne von {span} und sagt nichts darüber.",
+        "Die Richtlatte ist länger als die Spanne von {span} und sagt nichts darüber aus.",
         "Den Spalt unter einer Richtlatte von höchstens dieser Länge ablesen.",
     ),
     (
         "level.loose_setup",
         "Die Aufstellung {setup} teilt keinen Punkt mit den anderen.",
-        "Einen ihrer Punkte von einer anderen Aufstellung aus noch einmal ablesen, oder umgekehrt; ihre Ablesungen blieben weg.",
+        "Einen ihrer Punkte von einer anderen Aufstellung aus noch einmal ablesen oder umgekehrt; ihre Ablesungen wurden weggelassen.",
     ),
     (
         "level.margin",
@@ -796,8 +844,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "level.moved",
-        "Die Ablesung {id} steht an zwei Stellen.",
-        "Einem Punkt eine Stelle geben; die erste wurde genommen.",
+        "Die Ablesung {id} ist an zwei Stellen angegeben.",
+        "Jedem Punkt nur eine Stelle geben; die erste wurde genommen.",
     ),
     (
         "level.no_shape",
@@ -811,13 +859,13 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "level.one_line",
-        "Die Ablesungen stehen auf einer Linie oder sind weniger als drei Stellen: Sie ergeben keine Fläche.",
+        "Die Ablesungen liegen auf einer Linie oder an weniger als drei Stellen: Sie ergeben keine Fläche.",
         "Punkte über den ganzen Boden ablesen.",
     ),
     (
         "level.outside",
         "Die Ablesung {id} liegt außerhalb des Raums.",
-        "Die Stelle prüfen, von der ersten Ecke entlang der ersten Wand (x) und in den Raum (y); die Ablesung blieb weg.",
+        "Die Stelle prüfen, von der ersten Ecke entlang der ersten Wand (x) und in den Raum (y); die Ablesung wurde weggelassen.",
     ),
     (
         "level.spacing",
@@ -828,7 +876,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "engagement.thickness",
         "Wie die Kanten einrasten, lässt sich nur beurteilen, wenn die Dicke der Fliese bekannt ist.",
-        "Die Dicke mit den Rastkanten eintippen, aus dem Datenblatt.",
+        "Die Dicke bei den Rastkanten eintippen, aus dem Datenblatt.",
     ),
     (
         "engagement.no_way",
@@ -842,8 +890,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "engagement.no_travel",
-        "Ein Stück wird eingeschoben, aber wie weit es zurückgezogen wird, ist nicht gesagt.",
-        "Eintippen, wie weit, aus dem Datenblatt.",
+        "Ein Stück wird eingeschoben, aber wie weit es zurückgezogen wird, ist nicht angegeben.",
+        "Eintippen, wie weit, nach dem Datenblatt.",
     ),
     (
         "rule.no_source",
@@ -852,12 +900,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "engagement.angle",
-        "Unter {found}° lässt sich kein Stück zum Einwinkeln halten.",
+        "Im Winkel von {found}° lässt sich kein Stück zum Einwinkeln halten.",
         "Den Winkel des Datenblatts angeben, mehr als 0 und weniger als 90 Grad.",
     ),
     (
         "layout.first_row_too_long",
-        "Die erste Reihe kann nicht {found} breit sein: Die Fliese ist {most}.",
+        "Die erste Reihe kann nicht {found} breit sein: Die Fliese ist {most} breit.",
         "Höchstens die Breite der Fliese angeben.",
     ),
     (
@@ -873,12 +921,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "layout.no_whole_row",
         "Entlang {wall} ist die Reihe nicht ganz: Mit ganzen Reihen an den anderen Wänden geht das nicht.",
-        "Nichts ist zu tun; diese Wand weglassen, oder die anderen, ergibt einen anderen Plan.",
+        "Es ist nichts zu tun; ohne diese Wand oder ohne die anderen ergibt sich ein anderer Plan.",
     ),
     (
         "chalk.none",
-        "Von den Wänden lässt sich keine Schnurlinie abmessen: Die Reihen treffen keine rechtwinklig genug.",
-        "In einer anderen Richtung einmessen, oder von Hand von einer Wand messen.",
+        "Von den Wänden lässt sich keine Kreidelinie abmessen: Die Reihen treffen auf keine Wand rechtwinklig genug.",
+        "In einer anderen Richtung einmessen oder von Hand von einer Wand messen.",
     ),
     (
         "last.nothing_left",
@@ -887,18 +935,18 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "pitch.slip",
-        "{found} für zehn ist mehr als ein Zehntel neben der Angabe, nach der es {label} sind.",
+        "{found} für zehn weicht um mehr als ein Zehntel von der Angabe ab, nach der es {label} sind.",
         "Noch einmal zählen: zehn zusammen, von der Außenkante der ersten bis zur Außenkante der letzten.",
     ),
     (
         "laid.no_such_row",
-        "Reihe {row} wurde gemessen, aber von der Schnurlinie aus lassen sich die Reihen {first} bis {last} messen.",
-        "Die ferne Kante einer Reihe jenseits der Linie messen, und die Nummer der Reihe prüfen.",
+        "Reihe {row} wurde gemessen, aber von der Kreidelinie aus lassen sich die Reihen {first} bis {last} messen.",
+        "Die ferne Kante einer Reihe jenseits der Linie messen und die Nummer der Reihe prüfen.",
     ),
     (
         "layout.centre_how",
-        "Es ist nicht klar, worauf zu mitten ist.",
-        "Entweder einen Punkt angeben (\"at\"), oder einen Raum und etwas darin (\"on\").",
+        "Es ist nicht klar, worauf mittig auszurichten ist.",
+        "Entweder einen Punkt angeben (\"at\") oder einen Raum und etwas darin (\"on\").",
     ),
     (
         "layout.one_entrance",
@@ -918,12 +966,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "layout.not_centred",
-        "Die Verlegung lässt sich dort nicht mitten: Eine Fuge läge am Rand des Feldes.",
-        "Statt dessen Fliesen oder eine Fuge dort liegen lassen, oder den Platz etwas verschieben.",
+        "Die Verlegung lässt sich dort nicht mittig ausrichten: Eine Fuge läge am Rand des Feldes.",
+        "Stattdessen die Mitte einer Fliese oder einer Fuge dort wählen oder die Stelle etwas verschieben.",
     ),
     (
         "layout.shift_too_long",
-        "Die erste Fliese kann nicht {found} zeigen: Die Fliese ist {most} lang.",
+        "Von der ersten Fliese können nicht {found} zu sehen sein: Die Fliese ist {most} lang.",
         "Höchstens die Länge der Fliese angeben.",
     ),
     (
@@ -934,7 +982,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "plan.too_many",
         "Der Plan hätte etwa {found} Stücke; höchstens {most} gehen.",
-        "Maß der Fliese und des Raums prüfen, oder die Fläche teilen.",
+        "Maß der Fliese und des Raums prüfen oder die Fläche teilen.",
     ),
     (
         "ring.anticlockwise",
@@ -944,35 +992,39 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "ring.crosses",
         "Die Wände {a} und {b} kreuzen oder berühren sich.",
-        "Reihenfolge und Plätze ihrer Ecken prüfen.",
+        "Reihenfolge und Lage ihrer Ecken prüfen.",
     ),
     (
         "ring.folds_back",
         "An der Ecke {corner} kehrt die Wand in sich selbst zurück.",
-        "Den Platz der Ecke prüfen.",
+        "Die Lage der Ecke prüfen.",
     ),
-    ("ring.no_area", "Die Ecken schließen keinen Boden ein.", "Ihre Plätze prüfen."),
-    ("ring.no_length", "Die Ecke {corner} liegt, wo die vor ihr liegt.", "Eine von beiden weglassen."),
-    ("ring.too_few", "Eine Form braucht mindestens drei Ecken.", "Die fehlenden zufügen."),
+    ("ring.no_area", "Die Ecken schließen keinen Boden ein.", "Ihre Lage prüfen."),
+    (
+        "ring.no_length",
+        "Die Ecke {corner} liegt an derselben Stelle wie die davor.",
+        "Eine von beiden weglassen.",
+    ),
+    ("ring.too_few", "Eine Form braucht mindestens drei Ecken.", "Die fehlenden hinzufügen."),
     (
         "room.corner_count",
         "{names} Ecken sind benannt, aber der Umriss hat {points} Punkte.",
-        "Jeden Punkt einmal benennen, oder keinen.",
+        "Jeden Punkt einmal benennen oder keinen.",
     ),
     (
         "room.thickness_first",
-        "Wie dick die Leiste ist, oder die Platten, die noch auf die Schwelle kommen, ist noch nicht gesagt.",
-        "Zuerst für den Raum sagen.",
+        "Wie dick die Leiste ist oder die Gipsplatten, die noch an die Fußschwelle kommen, ist noch nicht angegeben.",
+        "Zuerst beim Raum angeben.",
     ),
     (
         "room.no_thickness",
-        "Gemessen wurde bis zur Leiste oder zur Schwelle, und wie dick das ist, ist nicht gesagt.",
-        "\"measured\": { \"to\": \"trim\", \"thickness\": \"5/8\\\"\" } angeben: die Dicke der Leiste, oder der Platten, die noch auf die Schwelle kommen.",
+        "Gemessen wurde bis zur Leiste oder zur Fußschwelle, und wie dick die Leiste ist oder die Gipsplatten werden, ist nicht angegeben.",
+        "Die Dicke der Leiste angeben oder die der Gipsplatten, die noch an die Fußschwelle kommen (\"measured\": { \"to\": \"trim\", \"thickness\": \"5/8\\\"\" }).",
     ),
     (
         "room.no_shape",
         "Der Raum hat weder einen Umriss noch Ablesungen vom Maßband.",
-        "Seine Wände messen (\"tape\"), oder seine Ecken angeben (\"outline\").",
+        "Die Wände messen (\"tape\") oder die Ecken angeben (\"outline\").",
     ),
     (
         "room.not_a_wall",
@@ -1017,7 +1069,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "sheet.missing",
         "Etwas, das hier nötig ist, fehlt.",
-        "Zufügen; das Format eines Auftragsblatts zeigt `drylay schema`.",
+        "Hinzufügen; das Format eines Auftragsblatts zeigt `drylay schema`.",
     ),
     (
         "sheet.money",
@@ -1032,14 +1084,14 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "sheet.newer_field",
         "Dieses Feld stammt von einem neueren Programm; es wurde behalten und nicht benutzt.",
-        "Dieses Programm erneuern, um es zu benutzen.",
+        "Dieses Programm aktualisieren, um es zu benutzen.",
     ),
     (
         "sheet.not_json",
         "Die Datei ist kein JSON: {reason} (Zeile {line}, Spalte {column}).",
-        "Die Datei dort richten.",
+        "Die Datei dort berichtigen.",
     ),
-    ("sheet.not_utf8", "Die Datei ist kein Text in UTF-8 (Byte {at}).", "Als UTF-8 sichern."),
+    ("sheet.not_utf8", "Die Datei ist kein Text in UTF-8 (Byte {at}).", "Als UTF-8 speichern."),
     (
         "sheet.same_name",
         "{name} ist zweimal benutzt; zuerst bei {first}.",
@@ -1058,7 +1110,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "buy.no_rates",
         "Für Bruch oder Ersatzfliesen kommt nichts dazu: Weder dieser Auftrag noch der Betrieb hat einen Satz.",
-        "Die Sätze des Betriebs bei diesem Gerät angeben, oder die des Auftrags bei seinen Angaben.",
+        "Die Sätze des Betriebs bei diesem Gerät angeben oder die des Auftrags bei seinen Angaben.",
     ),
     (
         "buy.not_planned",
@@ -1069,11 +1121,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("sheet.unknown_area", "Es gibt keine Fläche {name}.", "Eine der Flächen des Blatts nennen."),
     ("call.unknown", "Nach {name} wird nicht gefragt.", "Nach etwas aus der Liste fragen."),
     ("call.year", "„{found}“ ist kein Jahr.", "Mit vier Ziffern schreiben, etwa 1974, oder leer lassen."),
-    ("call.yes_no", "„{found}“ ist weder ja noch nein.", "Ja oder nein sagen, oder leer lassen."),
+    ("call.yes_no", "„{found}“ ist weder ja noch nein.", "Ja oder nein angeben oder leer lassen."),
     (
         "list.broken",
-        "Die Liste lässt sich hier nicht zerlegen: {why}.",
-        "Anführungszeichen prüfen: Eines, das öffnet, muss schließen.",
+        "Die Liste lässt sich hier nicht aufteilen: {why}.",
+        "Anführungszeichen prüfen: Was geöffnet wird, muss auch geschlossen werden.",
     ),
     (
         "list.comma",
@@ -1088,48 +1140,48 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "list.no_words",
-        "Hier steht nichts, oder es ist kein Name: „{found}“.",
+        "Der Name fehlt oder ist keiner: „{found}“.",
         "Einen Namen von höchstens 200 Zeichen schreiben.",
     ),
-    ("list.not_utf8", "Ab dieser Zeile ist die Liste kein Text in UTF-8.", "Als UTF-8 sichern."),
+    ("list.not_utf8", "Ab dieser Zeile ist die Liste kein Text in UTF-8.", "Als UTF-8 speichern."),
     (
         "list.nought",
         "Das Tempo ist 0: Die Arbeit würde nie enden.",
-        "Sagen, wie viel eine Person in einer Stunde schafft, mehr als 0.",
+        "Angeben, wie viel eine Person in einer Stunde schafft, mehr als 0.",
     ),
     ("list.too_long", "Die Liste hat mehr als {most} Zeilen.", "Weglassen, was nicht gebraucht wird."),
-    ("list.twice", "{found} steht zweimal in der Liste.", "Eines davon lassen."),
+    ("list.twice", "{found} steht zweimal in der Liste.", "Nur eines davon stehen lassen."),
     ("list.unknown", "Es gibt keine Liste {name}.", "Preise oder Sätze einlesen."),
     (
         "quote.asbestos",
-        "Das Haus wurde {year} gebaut: In Häusern bis 1980 gelten alte Bodenbeläge als asbesthaltig, bis anderes gezeigt ist (29 CFR 1926.1101).",
+        "Das Haus wurde {year} gebaut: In Häusern bis 1980 gelten alte Bodenbeläge als asbesthaltig, bis das Gegenteil nachgewiesen ist (29 CFR 1926.1101).",
         "Prüfen lassen, bevor etwas aufgebrochen wird; die Beseitigung ist Sache zugelassener Fachleute, nach örtlichem Recht.",
     ),
     (
         "quote.home_signing",
-        "Zu Hause unterschrieben: Vielerorts kann der Kunde binnen Tagen widerrufen, und das Papier muss es sagen und ein Formular beiliegen.",
+        "Beim Kunden unterschrieben: Vielerorts kann er binnen weniger Tage widerrufen; das muss im Papier stehen, und ein Formular muss beiliegen.",
         "Die Widerrufsbelehrung übergeben, die örtliches Recht verlangt, und nicht vor Ablauf der Frist beginnen.",
     ),
     (
         "quote.lead_pamphlet",
-        "Das Haus wurde {year} gebaut: Arbeit, die in vor 1978 gebauten Häusern Farbe berührt, verlangt vor Beginn das Merkblatt zu Blei und eine Quittung darüber (40 CFR 745).",
+        "Das Haus wurde {year} gebaut: Arbeiten, die in vor 1978 gebauten Häusern Farbe beschädigen, verlangen vor Beginn das Merkblatt zu Blei und eine Quittung darüber (40 CFR 745).",
         "Das Merkblatt übergeben und die Quittung aufheben; wer die Arbeit tun darf, sagt örtliches Recht.",
     ),
     ("quote.no_amount", "„{found}“ ist kein Betrag.", "Ziffern mit einem Punkt schreiben, etwa 12.5."),
     ("quote.no_name", "Niemand hat unterschrieben.", "Schreiben, wer unterschreibt."),
     (
         "quote.no_price",
-        "Nichts sagt, was {name} je {unit} kostet.",
-        "In der Liste mit einem Preis versehen, oder dort, wo es steht.",
+        "Was {name} je {unit} kostet, ist nirgends angegeben.",
+        "In der Liste mit einem Preis versehen oder dort, wo es steht.",
     ),
     (
         "quote.no_rate",
-        "Für {task} gibt es keinen Satz: Arbeit ist nicht im Angebot.",
-        "In den Sätzen eine Zeile dafür zufügen.",
+        "Für {task} gibt es keinen Satz: Der Arbeitslohn ist nicht im Angebot.",
+        "In den Sätzen eine Zeile dafür hinzufügen.",
     ),
     (
         "quote.no_rates",
-        "Der Betrieb hat keine Leistungssätze: Arbeit ist nicht im Angebot.",
+        "Der Betrieb hat keine Leistungssätze: Der Arbeitslohn ist nicht im Angebot.",
         "Als Liste einlesen: task, unit, per_hour, hourly.",
     ),
     (
@@ -1140,26 +1192,26 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "quote.not_whole",
         "{what}: Das Angebot ist nicht vollständig und lässt sich nicht festschreiben.",
-        "Ausrechnen, was wartet, und alles mit Preisen versehen.",
+        "Ausrechnen, was noch aussteht, und alles mit Preisen versehen.",
     ),
     (
         "quote.other_unit",
-        "Der Satz für {task} ist je {unit}, und der Plan zählt je {wanted}.",
+        "Der Satz für {task} gilt je {unit}, der Plan zählt aber je {wanted}.",
         "Den Satz in derselben Art von Einheit angeben.",
     ),
     (
         "quote.signature",
         "Was gezeichnet wurde, ist keine Unterschrift.",
-        "Wegwischen und noch einmal unterschreiben, oder lassen und nur den Namen schreiben.",
+        "Wegwischen und noch einmal unterschreiben oder nur den Namen schreiben.",
     ),
     (
         "quote.signed_where",
         "{name} ist kein Ort der Unterschrift.",
-        "Zu Hause oder im Betrieb sagen, oder leer lassen.",
+        "Beim Kunden oder im Betrieb angeben oder leer lassen.",
     ),
     (
         "quote.too_large",
-        "Die Beträge sind zu groß, um gemeint zu sein.",
+        "Die Beträge sind zu groß, um zu stimmen.",
         "Mengen und Preise auf einen Tippfehler prüfen.",
     ),
     (
@@ -1169,13 +1221,13 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "quote.year_unknown",
-        "Niemand hat gesagt, wann das Haus gebaut wurde: Daran hängen Regeln zu Blei und Asbest.",
+        "Es ist nicht angegeben, wann das Haus gebaut wurde: Davon hängen Regeln zu Blei und Asbest ab.",
         "Fragen und beim ersten Anruf aufschreiben.",
     ),
     (
         "quote.bad_below_likely",
-        "Der schlechte Fall ist besser als der wahrscheinliche, der {likely} ist.",
-        "Für den schlechten Fall mindestens so viel angeben.",
+        "Der ungünstige Fall ist besser als der wahrscheinliche mit {likely}.",
+        "Für den ungünstigen Fall mindestens so viel angeben.",
     ),
     (
         "sheet.share",
@@ -1190,22 +1242,22 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "sheet.unknown_opening",
         "Der Raum {room} hat keine Öffnung {name}.",
-        "Dem Raum zufügen, oder den Namen richten.",
+        "Dem Raum hinzufügen oder den Namen berichtigen.",
     ),
     (
         "sheet.unknown_product",
         "Im Blatt gibt es kein Produkt {name}.",
-        "Unter \"products\" zufügen, oder den Namen richten.",
+        "Unter \"products\" hinzufügen oder den Namen berichtigen.",
     ),
     (
         "sheet.unknown_room",
         "Im Blatt gibt es keinen Raum {name}.",
-        "Unter \"rooms\" zufügen, oder den Namen richten.",
+        "Unter \"rooms\" hinzufügen oder den Namen berichtigen.",
     ),
     (
         "sheet.version",
-        "Das Blatt hat die Fassung {found}; dieses Programm kennt die Fassung {known}.",
-        "Dieses Programm erneuern.",
+        "Das Blatt hat die Version {found}; dieses Programm kennt die Version {known}.",
+        "Dieses Programm aktualisieren.",
     ),
     ("sheet.whole", "{found} ist keine ganze Zahl ab {least}.", "Eine ganze Zahl schreiben."),
     ("sheet.word", "„{found}“ ist keines von: {wanted}.", "Eines davon schreiben."),
@@ -1218,7 +1270,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("handover.damaged", "Die Datei ist beschädigt: Ihre Prüfsumme stimmt nicht.", "Noch einmal kopieren."),
     (
         "issue.not_taken",
-        "Der Plan, wie er ist, ist noch nicht übernommen, also gibt es nichts auszugeben.",
+        "Der jetzige Plan ist noch nicht übernommen, also gibt es nichts auszugeben.",
         "Zuerst diesen Plan übernehmen, dann ausgeben.",
     ),
     (
@@ -1239,42 +1291,42 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "crew.key_elsewhere",
         "Der Schlüssel dieses Geräts liegt an einem Ort des Systems, den dieses Programm nicht erreicht ({path} sagt: {place}).",
-        "Den Ordner mit dem Programm öffnen, das ihn angelegt hat. Ist der Schlüssel verloren, diese Datei löschen: Das Gerät ist dann ein neues und tritt neu bei; seine Aufträge bleiben.",
+        "Den Ordner der Aufträge mit dem Programm öffnen, das ihn angelegt hat. Ist der Schlüssel verloren, diese Datei löschen: Das Gerät ist dann ein neues und tritt neu bei; seine Aufträge bleiben.",
     ),
     (
         "crew.key_locked",
-        "Der Ort des Systems für Geheimes hat den Schlüssel dieses Geräts nicht herausgegeben: {why}.",
+        "Der Schlüsselspeicher des Systems hat den Schlüssel dieses Geräts nicht herausgegeben: {why}.",
         "Ihn entsperren und neu starten. Ist der Schlüssel verloren, {path} löschen: Das Gerät ist dann ein neues und tritt neu bei; seine Aufträge bleiben.",
     ),
     (
         "crew.may_not_remove",
         "Dieses Gerät darf jenes nicht entfernen.",
-        "Das Gerät, das die Kolonne gegründet hat, kann es, und die, denen es das anvertraut.",
+        "Das kann nur das Gerät, das die Kolonne gegründet hat, oder eines, dem es das anvertraut.",
     ),
     (
         "crew.no_crew",
         "Dieses Gerät gehört zu keiner Kolonne.",
-        "Einer beitreten, oder eine gründen, indem ein anderes Gerät eingeladen wird.",
+        "Einer beitreten oder eine gründen, indem ein anderes Gerät eingeladen wird.",
     ),
     (
         "crew.no_invitation",
         "Das ist keine Einladung und kein Code aus acht Ziffern.",
-        "Die Einladung auf dem anderen Gerät öffnen und ihr Bild lesen, oder ihre acht Ziffern eintippen.",
+        "Die Einladung auf dem anderen Gerät öffnen und ihr Bild lesen oder ihre acht Ziffern eintippen.",
     ),
     (
         "crew.no_network",
-        "Es gibt kein Netz, in dem die Kolonne sich träfe.",
-        "WLAN einschalten, oder den Hotspot eines Telefons, und noch einmal versuchen.",
+        "Es gibt kein Netz, in dem sich die Kolonne treffen kann.",
+        "WLAN oder den Hotspot eines Telefons einschalten und noch einmal versuchen.",
     ),
     (
         "crew.no_such_device",
         "So ein Gerät gibt es in der Kolonne nicht.",
-        "Noch einmal nachsehen: Es kann gegangen sein.",
+        "Noch einmal nachsehen: Es kann die Kolonne verlassen haben.",
     ),
     (
         "crew.nobody_asks",
         "Niemand bittet um Aufnahme.",
-        "Wer gebeten hat, ist gegangen: noch einmal versuchen lassen.",
+        "Wer gebeten hat, ist nicht mehr da: dort noch einmal versuchen lassen.",
     ),
     (
         "crew.not_a_member",
@@ -1293,8 +1345,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "handover.locked",
-        "Die Datei ist mit einer Passphrase verschlossen.",
-        "Die Worte eintippen, mit denen sie verschlossen wurde.",
+        "Die Datei ist mit einer Passphrase verschlüsselt.",
+        "Die Worte eintippen, mit denen sie verschlüsselt wurde.",
     ),
     (
         "handover.passphrase_short",
@@ -1303,29 +1355,29 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "handover.passphrase_wrong",
-        "Die Passphrase ist es nicht.",
+        "Die Passphrase stimmt nicht.",
         "Noch einmal eintippen, mit denselben Großbuchstaben.",
     ),
     (
         "handover.malformed",
-        "Die Datei lässt sich nicht aufnehmen: {why}.",
+        "Die Datei lässt sich nicht einlesen: {why}.",
         "Nichts daraus wurde übernommen. Neu schreiben lassen.",
     ),
     (
         "handover.newer",
-        "Eine neuere Fassung des Programms hat diese Datei geschrieben.",
-        "Dieses Programm erneuern, um sie aufzunehmen.",
+        "Eine neuere Version des Programms hat diese Datei geschrieben.",
+        "Dieses Programm aktualisieren, um sie einzulesen.",
     ),
     (
         "handover.too_large",
         "Die Datei ist größer als {most} Byte.",
         "Den Auftrag ohne seine Fotos übergeben.",
     ),
-    ("backup.path", "„{path}“ ist kein Platz für eine Sicherung.", "Den ganzen Pfad einer Datei angeben."),
+    ("backup.path", "„{path}“ ist kein Ort für eine Sicherung.", "Den ganzen Pfad einer Datei angeben."),
     (
         "backup.damaged",
         "{path} ist beschädigt: {why}.",
-        "Die Sicherung noch einmal kopieren, oder eine frühere nehmen.",
+        "Die Sicherung noch einmal kopieren oder eine frühere nehmen.",
     ),
     (
         "backup.foreign",
@@ -1334,8 +1386,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "backup.newer",
-        "Eine neuere Fassung des Programms hat {path} geschrieben.",
-        "Dieses Programm erneuern, um sie zurückzuspielen.",
+        "Eine neuere Version des Programms hat {path} geschrieben.",
+        "Dieses Programm aktualisieren, um sie zurückzuspielen.",
     ),
     (
         "backup.occupied",
@@ -1345,17 +1397,17 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "command.args",
         "Die Anfrage lässt sich nicht lesen: {why}.",
-        "Ansichten und Kern sind von verschiedenen Fassungen: das Programm neu starten.",
+        "Ansichten und Programmkern haben verschiedene Versionen: das Programm neu starten.",
     ),
     (
         "command.unknown",
         "Es gibt keinen Befehl {name}.",
-        "Ansichten und Kern sind von verschiedenen Fassungen: das Programm neu starten.",
+        "Ansichten und Programmkern haben verschiedene Versionen: das Programm neu starten.",
     ),
     (
         "document.newer",
-        "Dieser Auftrag wurde zuletzt von einer neueren Fassung des Programms geschrieben.",
-        "Dieses Programm erneuern, um ihn zu ändern; bis dahin lässt er sich nur ansehen.",
+        "Dieser Auftrag wurde zuletzt von einer neueren Version des Programms geschrieben.",
+        "Dieses Programm aktualisieren, um ihn zu ändern; bis dahin lässt er sich nur ansehen.",
     ),
     (
         "document.rescued",
@@ -1365,8 +1417,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("document.too_large", "Das ist zu viel für ein Feld ({bytes} Byte).", "Kürzen."),
     (
         "document.unreadable",
-        "Was über diesen Auftrag gesagt ist, lässt sich nicht lesen.",
-        "Ein neueres Programm kann es geschrieben haben: dieses erneuern.",
+        "Was zu diesem Auftrag angegeben ist, lässt sich nicht lesen.",
+        "Ein neueres Programm kann es geschrieben haben: dieses aktualisieren.",
     ),
     ("draft.too_long", "Das ist zu lang, um beim Tippen behalten zu werden.", "Auf {most} Byte kürzen."),
     (
@@ -1380,7 +1432,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Zurück zur Liste der Aufträge gehen.",
     ),
     ("job.unknown_opening", "Der Raum {room} hat keine Öffnung {name}.", "Den Raum noch einmal ansehen."),
-    ("job.unknown_product", "Der Auftrag hat kein Produkt {name}.", "Zuerst das Produkt zufügen."),
+    ("job.unknown_product", "Der Auftrag hat kein Produkt {name}.", "Zuerst das Produkt hinzufügen."),
     (
         "job.unknown_room",
         "Der Auftrag hat keinen Raum {name}.",
@@ -1394,12 +1446,12 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "reading.bad_sd",
         "Die Standardabweichung muss mehr als 0 sein.",
-        "Weglassen, oder schreiben, wofür das Maßband gut ist.",
+        "Weglassen oder schreiben, wie genau das Maßband ist.",
     ),
     (
         "reading.corner_gone",
         "{pair} wurde zu einer Ecke gemessen, die herausgenommen ist.",
-        "Die Ablesung löschen, oder die Ecke mit Zurück wiederholen.",
+        "Die Ablesung löschen oder die Ecke mit „Rückgängig“ zurückholen.",
     ),
     ("reading.not_positive", "Die Länge muss mehr als 0 sein.", "Noch einmal ablesen."),
     ("reading.same_corner", "Das geht von {name} zu sich selbst.", "Zwei verschiedene Ecken wählen."),
@@ -1408,7 +1460,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "{pair} ist länger als alle anderen Wände zusammen: Der Raum kann nicht schließen.",
         "{pair} noch einmal messen.",
     ),
-    ("redo.nothing", "Es gibt nichts, was wieder zu tun wäre.", ""),
+    ("redo.nothing", "Es gibt nichts zu wiederholen.", ""),
     (
         "room.not_here",
         "Die Ablesungen dieses Raums sind noch nicht auf diesem Gerät.",
@@ -1416,8 +1468,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "room.outline_wrong",
-        "Die Ecken, wie sie angegeben sind, begrenzen keinen Boden.",
-        "Die Wände messen, oder den Raum noch einmal einlesen.",
+        "Die angegebenen Ecken begrenzen keinen Boden.",
+        "Die Wände messen oder den Raum noch einmal einlesen.",
     ),
     (
         "settle.unknown",
@@ -1447,7 +1499,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "store.in_use",
         "Der Datenordner {path} wird von einem anderen laufenden Programm benutzt.",
-        "Jenes zuerst schließen.",
+        "Das andere zuerst schließen.",
     ),
     (
         "store.io",
@@ -1456,8 +1508,8 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "store.newer",
-        "Eine neuere Fassung des Programms hat die Daten auf diesem Gerät geschrieben; diese kann sie nur lesen.",
-        "Dieses Programm erneuern.",
+        "Eine neuere Version des Programms hat die Daten auf diesem Gerät geschrieben; diese kann sie nur lesen.",
+        "Dieses Programm aktualisieren.",
     ),
     (
         "store.no_file",
@@ -1465,11 +1517,11 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Dieses Gerät mit einem anderen abgleichen, das sie hat.",
     ),
     ("string.no_wall", "Entlang {pair} läuft keine Wand.", "Schnüre laufen von einer Ecke zur nächsten."),
-    ("undo.nothing", "Es gibt nichts zurückzunehmen.", ""),
+    ("undo.nothing", "Es gibt nichts rückgängig zu machen.", ""),
     (
         "undo.overtaken",
-        "{by} hat das seither geändert, um {at}.",
-        "Was dort geschrieben wurde, bleibt. Zurück geht mit dem Schritt davor weiter.",
+        "{by} hat das seither geändert ({at}).",
+        "Was dort geschrieben wurde, bleibt. „Rückgängig“ macht mit dem Schritt davor weiter.",
     ),
     (
         "room.is_ambiguous",
@@ -1478,13 +1530,13 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "room.is_loose",
-        "Nichts prüft die Ablesungen des Raums {room}: Ein Ablesefehler bliebe unbemerkt.",
+        "Kein Kontrollmaß prüft die Ablesungen des Raums {room}: Ein Ablesefehler bliebe unbemerkt.",
         "Vor dem Bestellen oder Schneiden eine Diagonale messen.",
     ),
     (
         "room.only_quote",
-        "Die Vermessung des Raums {room} taugt nur für ein Angebot: Zum Einmessen fehlt {lacks}.",
-        "Mit Zuschlag für Bruch bestellen, und nach diesem Plan noch nichts schneiden.",
+        "Die Vermessung des Raums {room} taugt nur für ein Angebot; zum Einmessen fehlt: {lacks}.",
+        "Mit Zuschlag für Bruch bestellen und nach diesem Plan noch nichts schneiden.",
     ),
     (
         "room.is_recheck",
@@ -1499,7 +1551,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "room.unsolved",
         "Die Ablesungen des Raums {room} legen seine Form nicht fest.",
-        "Messen, was nach dem Raum auf dem Schirm oder nach `drylay survey` fehlt.",
+        "Messen, was laut Raum auf dem Bildschirm oder laut `drylay survey` noch fehlt.",
     ),
     (
         "slip.burned_at_one",
@@ -1521,26 +1573,30 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("slip.whole_inch", "Vielleicht wurde ein ganzer Zoll verzählt: Dann ist es {instead}.", ""),
     (
         "survey.beyond_wall",
-        "Die Schnur entlang {pair} wurde bei {along} von {corner} abgelesen, jenseits des Wandendes; dieses Maß blieb weg.",
-        "Prüfen, wie weit entlang es war.",
+        "Die Schnur entlang {pair} wurde bei {along} von {corner} abgelesen, jenseits des Wandendes; dieses Maß wurde weggelassen.",
+        "Prüfen, wie weit entlang der Wand es war.",
     ),
     ("survey.decides", "Eine andere Form passt ebenso.", "{pair} messen: Das entscheidet."),
     (
         "survey.does_not_meet",
         "Die beiden Abstände zu {name} treffen sich nicht: Sie verfehlen sich um {gap}.",
-        "Noch einmal messen, und die Ecken prüfen, von denen sie genommen sind.",
+        "Noch einmal messen und die Ecken prüfen, von denen sie genommen sind.",
     ),
-    ("survey.enough", "Nichts mehr ist wert, gemessen zu werden.", ""),
-    ("survey.folds", "Die abgelesenen Wände kreuzen sich.", "Die Wendungen und die Ablesungen prüfen."),
+    ("survey.enough", "Mehr zu messen lohnt nicht.", ""),
+    (
+        "survey.folds",
+        "Die abgelesenen Wände kreuzen sich.",
+        "Die Richtungen der Ecken und die Ablesungen prüfen.",
+    ),
     (
         "survey.heights_differ",
-        "Es wurde in verschiedenen Höhen abgelesen, so dass schiefe Wände als Widerspruch erscheinen.",
+        "Es wurde in verschiedenen Höhen abgelesen, sodass schiefe Wände als Widerspruch erscheinen.",
         "Am Boden messen.",
     ),
     (
         "survey.likely",
-        "{list} passt am schlechtesten zum Rest, und es ist zu wenig gemessen, um sicher zu sein.",
-        "Noch einmal messen, und eine Diagonale mehr.",
+        "{list} passt am schlechtesten zum Rest, aber für ein sicheres Urteil ist zu wenig gemessen.",
+        "Noch einmal messen und eine Diagonale mehr.",
     ),
     (
         "survey.longer_than_way_round",
@@ -1549,37 +1605,37 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "survey.restless",
-        "Die Ablesungen kommen auf keiner Form zur Ruhe: Maße in spitzen Winkeln sagen nicht, wie die Wände sich wenden.",
+        "Die Ablesungen führen zu keiner festen Form: Maße in spitzen Winkeln sagen nicht, wie die Wände abknicken.",
         "Maße quer durch den Raum nehmen.",
     ),
     (
         "survey.restless_readings",
-        "Die Ablesungen kommen auf keiner Form zur Ruhe. Am weitesten daneben: {list}.",
-        "Diese noch einmal ablesen, und Maße quer durch den Raum nehmen.",
+        "Die Ablesungen führen zu keiner festen Form. Am weitesten daneben: {list}.",
+        "Diese noch einmal ablesen und Maße quer durch den Raum nehmen.",
     ),
     ("survey.missing", "Die Ablesungen legen die Form nicht fest.", "{pair} messen."),
-    ("survey.next", "Als nächstes hilft {pair} am meisten.", ""),
-    ("survey.next_checks", "Als nächstes prüft {pair}, was noch nichts prüft.", ""),
+    ("survey.next", "Als Nächstes hilft {pair} am meisten.", ""),
+    ("survey.next_checks", "Als Nächstes prüft {pair}, was noch kein Maß prüft.", ""),
     (
         "survey.one_of",
         "Eines davon ist falsch, und die anderen sagen nicht, welches: {list}.",
-        "Noch einmal messen, oder eine Diagonale mehr.",
+        "Noch einmal messen oder eine Diagonale mehr.",
     ),
     (
         "survey.plate_read",
-        "Bis zur Schwelle gemessen: {list}.",
-        "Die Dicke der Platten ist abgezogen; noch einmal messen, wenn sie angebracht sind.",
+        "Bis zur Fußschwelle gemessen: {list}.",
+        "Die Dicke der Gipsplatten ist abgezogen; noch einmal messen, wenn sie angebracht sind.",
     ),
     (
         "survey.square_assumed",
-        "Rechte Winkel sind angenommen bei {corners}: Nichts Gemessenes sagt es.",
+        "Bei {corners} sind rechte Winkel angenommen: Gemessen ist das nicht.",
         "Eine Diagonale würde es zeigen.",
     ),
-    ("survey.suspect", "{pair} zeigt {read}; der Rest sagt {say} ± {sd}.", "Noch einmal messen."),
+    ("survey.suspect", "{pair} zeigt {read}; der Rest ergibt {say} ± {sd}.", "Noch einmal messen."),
     ("survey.suspect_alone", "{pair} zeigt {read} und widerspricht dem Rest.", "Noch einmal messen."),
     (
         "survey.suspect_square",
-        "Die Ecke {corner} galt als rechtwinklig, und die Ablesungen sagen anderes.",
+        "Die Ecke {corner} galt als rechtwinklig, aber die Ablesungen sprechen dagegen.",
         "Noch einmal prüfen.",
     ),
     (
@@ -1589,38 +1645,38 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ),
     (
         "survey.turns_in",
-        "Die Ecke {corner} wendet sich nach innen, nicht nach außen.",
-        "Die Wendung prüfen, oder die Ablesungen daneben.",
+        "Die Ecke {corner} geht nach innen, nicht nach außen.",
+        "Die Richtung der Ecke prüfen oder die Ablesungen daneben.",
     ),
     (
         "survey.turns_out",
-        "Die Ecke {corner} wendet sich nach außen, nicht nach innen.",
-        "Die Wendung prüfen, oder die Ablesungen daneben.",
+        "Die Ecke {corner} geht nach außen, nicht nach innen.",
+        "Die Richtung der Ecke prüfen oder die Ablesungen daneben.",
     ),
     (
         "survey.unchecked",
-        "Nichts prüft {list}: Ein Ablesefehler bliebe dort unbemerkt.",
+        "Kein Kontrollmaß prüft {list}: Ein Ablesefehler bliebe dort unbemerkt.",
         "Eine Diagonale mehr messen.",
     ),
     (
         "takeoff.heavy_pack",
-        "Ein Paket wiegt {kg} kg ({lb} lb): mehr als die 23 kg (51 lb), von denen die Hebegleichung (NIOSH 94-110) bestenfalls ausgeht.",
-        "Zu zweit heben, oder mit einer Karre; örtlichen Regeln zum Heben folgen.",
+        "Ein Paket wiegt {kg} kg ({lb} lb): mehr als die 23 kg (51 lb), von denen die Hebegleichung (NIOSH 94-110) im günstigsten Fall ausgeht.",
+        "Zu zweit heben oder mit einer Karre; örtlichen Regeln zum Heben folgen.",
     ),
     (
         "takeoff.no_depth",
-        "{name} ist für {product} nicht gezählt: Nichts sagt, wie tief die Fugen sind.",
-        "Dem Produkt seine Fugentiefe oder Dicke geben (\"joint_depth\", \"thickness\"), oder der Fugenmasse ihre Tiefe (\"depth\").",
+        "{name} ist für {product} nicht gezählt: Wie tief die Fugen sind, ist nicht angegeben.",
+        "Dem Produkt seine Fugentiefe oder Dicke geben (\"joint_depth\", \"thickness\") oder dem Fugenmörtel seine Tiefe (\"depth\").",
     ),
     (
         "takeoff.no_sealant",
-        "{room} wird nass, und zu seinem Boden gehört kein Dichtstoff: Der Abstand zu den Wänden wird weder verfugt noch gedichtet.",
-        "Ein Material zufügen, das Abstände und Fugen dichtet (\"use\": \"sealant\").",
+        "{room} wird nass, und zu seinem Boden gehört kein Dichtstoff: Die Randfuge wird weder verfugt noch abgedichtet.",
+        "Ein Material hinzufügen, das Rand- und Bewegungsfugen abdichtet (\"use\": \"sealant\").",
     ),
     (
         "takeoff.out_of_time",
         "Der Ausgleich des Bodens von {room} dauerte zu lange und ist nicht gezählt.",
-        "Die Ebenheit für sich rechnen lassen, oder noch einmal, wenn das Gerät sonst nichts tut.",
+        "Die Ebenheit für sich rechnen lassen oder noch einmal versuchen, wenn das Gerät sonst nichts tut.",
     ),
     ("takeoff.not_cut", "{name} lässt sich nicht zählen: {why}.", "Breite, Länge und Überlappung prüfen."),
     (
@@ -1636,7 +1692,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("tape.no_wall", "Diese Ecken verbindet keine Wand.", "Zwei Ecken nennen, die aufeinander folgen."),
     ("tape.not_positive", "Die Länge muss mehr als 0 sein.", "Prüfen, was abgelesen wurde."),
     ("tape.same_corner", "Von einer Ecke zu sich selbst gibt es nichts zu messen.", "Zwei Ecken nennen."),
-    ("tape.same_thing", "Zwei Dinge haben einen Namen.", "Jedem einen eigenen Namen geben."),
+    ("tape.same_thing", "Zwei Dinge haben denselben Namen.", "Jedem einen eigenen Namen geben."),
     ("tape.too_long", "Die Länge ist über 10 km.", "Zahl und Einheit prüfen."),
     (
         "tape.wall_too_long",
@@ -1653,7 +1709,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "Stück {piece} wird nicht nach einem Spalt entlang seiner Reihe geschnitten.",
         "An seinen Platz halten und dort anzeichnen.",
     ),
-    ("work.no_lot", "Es ist keine Charge geschrieben.", "Schreiben, was auf den Paketen steht."),
+    ("work.no_lot", "Es ist keine Charge eingetragen.", "Eintragen, was auf den Paketen steht."),
     ("work.no_number", "{found} ist keine ganze Zahl von 1 bis {most}.", "Eine ganze Zahl schreiben."),
     (
         "work.no_rows",
@@ -1679,7 +1735,7 @@ pub(crate) const MESSAGES: &[Entry] = &[
     (
         "work.unknown_state",
         "So einen Vermerk gibt es nicht: {name}.",
-        "Geschnitten, verlegt, aufgenommen oder verdorben wählen.",
+        "Geschnitten, verlegt, aufgenommen oder unbrauchbar wählen.",
     ),
     (
         "grout.no_hours",
@@ -1691,10 +1747,10 @@ pub(crate) const MESSAGES: &[Entry] = &[
         "{found} ist keine ganze Zahl von Minuten von 0 bis {most}.",
         "Schreiben, vor wie vielen Minuten es getan wurde, oder leer lassen.",
     ),
-    ("grout.no_product", "Die Fugenmasse hat keinen Namen.", "Schreiben, was auf dem Eimer steht."),
+    ("grout.no_product", "Der Fugenmörtel hat keinen Namen.", "Schreiben, was auf Sack oder Eimer steht."),
     (
         "grout.no_warmth",
-        "{found} ist keine Wärme eines Bodens.",
+        "{found} ist keine Temperatur eines Bodens.",
         "Grad schreiben, wie das Thermometer sie zeigt, oder leer lassen.",
     ),
     (
@@ -1705,10 +1761,10 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("grout.unknown_way", "Es gibt keine Öffnung {name}.", "Eine aus der Liste wählen."),
     (
         "stage.no_reason",
-        "Es ist kein Grund geschrieben.",
+        "Es ist kein Grund angegeben.",
         "Schreiben, warum es trotzdem weitergeht: Wer später kommt, liest es.",
     ),
-    ("stage.unknown", "Es gibt keine Stufe {name}.", "Den Auftrag noch einmal öffnen."),
+    ("stage.unknown", "Es gibt keinen Arbeitsschritt {name}.", "Den Auftrag noch einmal öffnen."),
     (
         "stage.unknown_confirmed",
         "Es gibt nichts namens {name}, dem zuzustimmen wäre.",
@@ -1722,17 +1778,17 @@ pub(crate) const MESSAGES: &[Entry] = &[
     ("stage.unknown_step", "So einen Schritt gibt es nicht: {name}.", "Einen aus der Liste wählen."),
     (
         "learned.changed",
-        "Die Aufträge sagen jetzt {figure}.",
+        "Die Aufträge ergeben jetzt {figure}.",
         "Noch einmal ansehen, bevor es übernommen wird.",
     ),
     (
         "learned.too_slow",
-        "Was die Aufträge sagen, ist als Satz zu langsam.",
-        "Die Stunden ansehen, die bei jenen Aufträgen aufgeschrieben sind.",
+        "Was die Aufträge ergeben, ist als Satz zu langsam.",
+        "Die Stunden ansehen, die bei diesen Aufträgen aufgeschrieben sind.",
     ),
     ("learned.unknown", "Kein fertiger Auftrag sagt etwas über {name}.", "Die Sätze noch einmal ansehen."),
     ("time.ask", "{why} Darum ist nicht sicher, wie lange es war.", "Die Stunden eintippen."),
-    ("time.ask_first", "{why} Eine andere Uhr von dir läuft noch.", "Zuerst sagen, wie lange das war."),
+    ("time.ask_first", "{why} Eine andere eigene Uhr läuft noch.", "Zuerst angeben, wie lange das war."),
     ("time.no_amount", "{found} ist kein Betrag.", "Eine Zahl größer als 0 schreiben, etwa 12 oder 3.5."),
     (
         "time.no_hours",
