@@ -11,8 +11,8 @@ export const sizes = { phone: { width: 412, height: 915 }, tablet: { width: 820,
 
 export const launch = () => chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: flags });
 
-/** A fresh window: phone and tablet have touch and a coarse pointer, the laptop a mouse. */
-export async function open(browser, size, { theme = "light", language = "en", density } = {}) {
+/** A fresh window: phone and tablet have touch and a coarse pointer, the laptop a mouse. With `system` nobody has chosen a language. */
+export async function open(browser, size, { theme = "light", language = "en", system, density } = {}) {
   const phone = size !== "laptop";
   const context = await browser.newContext({
     viewport: sizes[size],
@@ -21,17 +21,18 @@ export async function open(browser, size, { theme = "light", language = "en", de
     deviceScaleFactor: density ?? (phone ? 2 : 1),
     colorScheme: theme === "dark" ? "dark" : "light",
     reducedMotion: "reduce",
+    ...(system ? { locale: system } : {}),
   });
   await context.addInitScript(
     ([chosen, spoken]) => {
       try {
         localStorage.setItem("drylay theme", chosen);
-        localStorage.setItem("drylay language", spoken);
+        if (spoken !== null) localStorage.setItem("drylay language", spoken);
       } catch {
         // The window that shows a paper has no storage.
       }
     },
-    [theme, language],
+    [theme, system ? null : language],
   );
   context.setDefaultTimeout(8000);
   return context.newPage();

@@ -46,6 +46,18 @@ async function inspect(name) {
   });
 }
 
+await story.step("before anybody has chosen, screens and core speak the system's language", async () => {
+  const first = await open(browser, "phone", { system: "de-AT" });
+  watch(first);
+  await first.goto(bridge);
+  await first.getByRole("heading", { name: "Noch kein Auftrag." }).waitFor();
+  equal((await core("draft.list")).language, "de", "kept");
+  const refused = await core("job.view", { job: "none" }).catch((error) => error.problem);
+  await core("device.speak", { language: "en" });
+  const again = await core("job.view", { job: "none" }).catch((error) => error.problem);
+  holds(refused.code === again.code && refused.message !== again.message, `the core speaks it too: ${refused.message}`);
+  await first.context().close();
+});
 await page.goto(bridge);
 await story.step("an empty store says so and offers a start", async () => {
   await page.getByRole("heading", { name: "No job yet." }).waitFor();

@@ -12,8 +12,8 @@ class Drafts {
   /** Keys whose last text waits for an earlier sending to be answered. */
   #behind = new Set<string>();
 
-  /** Loads them; answers the language of this device, which comes along. */
-  async load(): Promise<string> {
+  /** Loads them; answers the language that was chosen for this device, which comes along. */
+  async load(): Promise<string | null> {
     const { drafts, language } = await call("draft.list", {});
     for (const [key, text] of Object.entries(drafts)) if (!this.#known.has(key)) this.#known.set(key, text);
     return language;

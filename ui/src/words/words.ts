@@ -10,12 +10,18 @@ export type Language = keyof typeof languages;
 const key = "drylay language";
 const known = (code: string | null): code is Language => code !== null && code in languages;
 
+/** The first of the system's languages that is known here. */
+function ofSystem(): Language {
+  const wanted = (globalThis.navigator?.languages ?? []).map((tag) => tag.split("-")[0]?.toLowerCase() ?? null);
+  return wanted.find(known) ?? "en";
+}
+
 function stored(): Language {
   try {
     const code = localStorage.getItem(key);
-    return known(code) ? code : "en";
+    return known(code) ? code : ofSystem();
   } catch {
-    return "en";
+    return ofSystem();
   }
 }
 

@@ -1,7 +1,7 @@
 //! What is being typed: reading it as it grows, and keeping it until it is entered.
 
 use crate::Problem;
-use crate::language::Language;
+use crate::commands::device::LANGUAGE;
 use crate::session::Session;
 use crate::wire::{Done, DraftPut, Drafts, LengthAsk, Nothing, Typed};
 use drylay_store::Op;
@@ -27,6 +27,7 @@ pub(crate) fn put(session: &Session, ask: DraftPut) -> Result<Done, Problem> {
 }
 
 pub(crate) fn list(session: &Session, _ask: Nothing) -> Result<Drafts, Problem> {
-    let drafts = session.desk().store.drafts("")?.into_iter().collect();
-    Ok(Drafts { drafts, language: Language::now().code().to_owned() })
+    let store = &session.desk().store;
+    let drafts = store.drafts("")?.into_iter().collect();
+    Ok(Drafts { drafts, language: store.setting(LANGUAGE)? })
 }

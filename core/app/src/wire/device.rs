@@ -32,8 +32,8 @@ wire! {
     pub struct Drafts {
         /// Text by key.
         pub drafts: BTreeMap<String, String>,
-        /// The language of this device (ISO 639-1): the screens speak it too.
-        pub language: String,
+        /// The language that was chosen for this device (ISO 639-1): the screens speak it too. None before anybody chose.
+        pub language: Option<String>,
     }
 }
 

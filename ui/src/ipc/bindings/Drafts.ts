@@ -9,6 +9,6 @@ export type Drafts = {
  */
 drafts: { [key in string]: string }, 
 /**
- * The language of this device (ISO 639-1): the screens speak it too.
+ * The language that was chosen for this device (ISO 639-1): the screens speak it too. None before anybody chose.
  */
-language: string, };
+language: string | null, };
