@@ -135,6 +135,12 @@ fn a_wall_has_its_own_gap_and_a_reach_keeps_it() {
     let mut r = room("r", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 1000.0), (0.0, 1000.0)]);
     r.gaps = vec![(1, mm(20.0))];
     r.openings = vec![opening("door", 0, 500.0, 800.0, 50.0)];
+    let mut wide = r.clone();
+    wide.gaps.push((0, mm(15.0)));
+    let field = Field::new(&[wide], &[], mm(10.0)).expect("a field");
+    // 15 mm at the wall with the door, and so in the door as well: 1970 × 975 of room, 770 wide to 15 short of 50.
+    let area = field.region.area_mm2();
+    assert!((area - (1970.0 * 975.0 + 770.0 * 50.0)).abs() < 1e-6, "{area}");
     let field = Field::new(&[r], &[], mm(10.0)).expect("a field");
     // 1970 × 980 of room, and of the reach 780 wide from the wall's gap line to 10 short of 50 beyond the wall.
     assert!(

@@ -112,6 +112,30 @@ fn one_joint_in_the_base_of_a_u_parts_both_legs() {
     assert_eq!(parted(&field(&[room("r", &u)], &[]), 200.0, mm(7000.0)).joints.len(), 2);
 }
 
+/// An H lying along the rows, 12 m by 6 m, its bar from 5.5 m to 6.5 m and 7 m allowed: whoever parts each leg as late
+/// as can be, from either end, needs one joint in each; one in the bar leaves 6.5 m at most.
+#[test]
+fn one_joint_in_the_bar_of_an_h_does_what_four_legs_hide() {
+    let h = [
+        (0.0, 0.0),
+        (12000.0, 0.0),
+        (12000.0, 2000.0),
+        (6500.0, 2000.0),
+        (6500.0, 4000.0),
+        (12000.0, 4000.0),
+        (12000.0, 6000.0),
+        (0.0, 6000.0),
+        (0.0, 4000.0),
+        (5500.0, 4000.0),
+        (5500.0, 2000.0),
+        (0.0, 2000.0),
+    ];
+    let found = parted(&field(&[room("r", &h)], &[]), 200.0, mm(7000.0));
+    assert_eq!((found.joints.len(), found.fewest), (1, true), "{found:?}");
+    let (from, to) = found.joints[0].line;
+    assert!((to.mm().1 - from.mm().1).abs() > 5999.0 && (5500.0..=6500.0).contains(&from.mm().0), "{found:?}");
+}
+
 /// Only the long leg of an L is parted, and the joint is no longer than the leg is wide.
 #[test]
 fn a_joint_goes_no_further_than_what_it_parts() {
