@@ -761,7 +761,7 @@ export const german: Words = {
     made: "Wie die Fliesen gemacht sind",
     madeKinds: [["", "nicht bekannt"], ["rectified", "rektifiziert"], ["calibrated", "kalibriert"]],
     variation: "Sichtflächen weichen ab um",
-    warpage: "Wölbung der längsten Kanten",
+    warpage: "Wölbung langer Kanten",
   },
   rails: {
     title: "Wie die Kanten einrasten",
