@@ -1,6 +1,6 @@
 // What the shell lets the screens do, and what not: only the core, its events, and the two file dialogs.
 import assert from "node:assert/strict";
-import { existsSync, readFileSync } from "node:fs";
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { Stage } from "./stage.mjs";
@@ -47,6 +47,17 @@ test("no script can be slipped in", async () => {
   const text = `const script = document.createElement('script'); script.textContent = 'window.slipped = true';
     document.body.append(script); return window.slipped ?? false`;
   assert.equal(await app.script(text), false);
+});
+
+test("a second start hands on what it was started with, or nothing, and ends", async () => {
+  const jobs = async () => (await app.call("jobs.list")).jobs.map((job) => job.name);
+  assert.equal(await stage.again(), 0, "it leaves the store to the copy that has it open");
+  assert.deepEqual(await jobs(), []);
+  const sheet = join(stage.folder, "hut.drylay.json");
+  writeFileSync(sheet, JSON.stringify({ drylay: 1, job: { name: "Fisher's hut" }, rooms: [] }));
+  assert.equal(await stage.again(sheet), 0);
+  await app.until("the job", "return document.body.innerText.includes(\"Fisher's hut\")");
+  assert.deepEqual(await jobs(), ["Fisher's hut"]);
 });
 
 test("commands without a permission are refused", async () => {

@@ -42,6 +42,12 @@ export class Stage {
     return this.#app;
   }
 
+  /** Starts the app once more beside the one that runs; answers the status that this copy ends with. */
+  async again(...args) {
+    const copy = this.#spawn(this.binary, args, { DISPLAY: this.#screen });
+    return await new Promise((ended) => copy.once("exit", ended));
+  }
+
   /** Closes the app as a person does, and waits until it is gone. */
   async stop() {
     await this.#app.close();
