@@ -537,6 +537,26 @@ fn along_of(direction: Direction, m: (f64, f64)) -> f64 {
 mod tests {
     use super::*;
 
+    /// Bands of gap g whose normals stand ±a from one direction meet g / cos a from the corner, in that direction.
+    #[test]
+    fn a_mitre_is_as_long_as_its_corner_is_sharp_whichever_way_it_points() {
+        let gap = 8e6;
+        for way in [0.0, 90.0, 180.0, 270.0, 33.0] {
+            let turned = |by: f64| Direction::from_degrees(way + by);
+            let normals = |a: f64| (turned(a - 90.0), turned(-a - 90.0));
+            let (c, s) = turned(0.0).expect("a direction").components();
+            for a in [30.0, 60.0, 86.5] {
+                let (one, other) = normals(a);
+                let (x, y) = mitre(one, gap, other, gap).expect("in proportion");
+                let long = gap / Direction::from_degrees(a).expect("an angle").components().0;
+                assert!((x - long * c).abs() + (y - long * s).abs() < 1.0, "{way}° and {a}°: {x}, {y}");
+            }
+            // 1 / cos 88° is 28.7.
+            let (one, other) = normals(88.0);
+            assert_eq!(mitre(one, gap, other, gap), None, "{way}°");
+        }
+    }
+
     #[test]
     fn corners_that_only_rounding_has_made_are_left_out() {
         let point = |&(x, y): &(i64, i64)| Point { x, y };

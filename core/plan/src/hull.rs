@@ -214,3 +214,17 @@ fn place<'a>(lying: &mut Vec<&'a Hull>, rest: &[&'a [Hull]], kerf: Length) -> bo
         fits
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The hull of whole numbers is exact, however small its corners are: a triangle of half a square nanometre.
+    #[test]
+    fn a_hull_keeps_every_corner_and_no_point_on_its_edges() {
+        let hull = |points: &[(i64, i64)]| convex_hull(points.iter().map(|&(x, y)| Point { x, y }).collect());
+        assert_eq!(hull(&[(0, 0), (1, 0), (0, 1)]).len(), 3);
+        let square = hull(&[(0, 0), (2, 0), (1, 0), (2, 2), (1, 1), (0, 2), (2, 1)]);
+        assert_eq!(square, [(0, 0), (2, 0), (2, 2), (0, 2)].map(|(x, y)| Point { x, y }));
+    }
+}

@@ -237,3 +237,39 @@ pub(crate) fn plain_stretches(strip: &Shape, lo: i64, hi: i64) -> Vec<(i64, i64)
     };
     at.windows(2).filter(|w| plain(w[0], w[1])).map(|w| (w[0], w[1])).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use drylay_geometry::{Direction, Region, Ring};
+
+    /// A bound on breaches counts no piece that a joint may swallow: with joints of 10 mm a strip 10 mm long and 20 mm
+    /// wide can lie in one altogether, of one 30 mm long something is left wherever the joints are.
+    #[test]
+    fn what_a_joint_may_swallow_is_no_narrow_piece() {
+        let mm = Length::from_mm;
+        let tile = Product {
+            id: "tile".into(),
+            length: mm(600),
+            width: mm(300),
+            joint: mm(10),
+            edge_gap: mm(0),
+            kerf: mm(2),
+            interlock: false,
+            offsets: vec![Offset { num: 0, den: 1 }],
+            min_row_width: mm(50),
+            min_end_length: mm(50),
+            max_run: None,
+            carton_tiles: None,
+        };
+        let breaches = |length: i64| {
+            let corners = [(0, 0), (length, 0), (length, 20), (0, 20)];
+            let corners = corners.map(|(x, y)| Point { x: x * 1_000_000, y: y * 1_000_000 });
+            let region = Region::from_rings(&[Ring::new(corners.to_vec())]);
+            let field = FrameField::new(&region, Direction::RIGHT);
+            let rows = Rows::new(&tile, &field, mm(20)).expect("a row");
+            rows.least_breaches(Rules::new(&tile, Length::ZERO))
+        };
+        assert_eq!((breaches(10), breaches(30)), (0, 1));
+    }
+}

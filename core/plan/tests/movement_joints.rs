@@ -133,7 +133,10 @@ fn one_joint_in_the_bar_of_an_h_does_what_four_legs_hide() {
     let found = parted(&field(&[room("r", &h)], &[]), 200.0, mm(7000.0));
     assert_eq!((found.joints.len(), found.fewest), (1, true), "{found:?}");
     let (from, to) = found.joints[0].line;
-    assert!((to.mm().1 - from.mm().1).abs() > 5999.0 && (5500.0..=6500.0).contains(&from.mm().0), "{found:?}");
+    assert!(
+        (to.mm().1 - from.mm().1).abs() > 5999.0 && (5500.0..=6500.0).contains(&from.mm().0),
+        "{found:?}"
+    );
 }
 
 /// Only the long leg of an L is parted, and the joint is no longer than the leg is wide.

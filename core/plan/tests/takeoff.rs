@@ -130,6 +130,15 @@ fn strips_run_the_way_that_has_fewest_seams() {
     assert_eq!(laid.along.degrees().rem_euclid(180.0), 0.0);
 }
 
+/// A floor that is no wider than two strips lap takes one of them all the same.
+#[test]
+fn a_floor_narrower_than_the_lap_is_one_strip() {
+    let roll = Roll { width: mm(1000), length: mm(15_000), lap: mm(100) };
+    let laid = lay(&floor(&[(0, 0), (3000, 0), (3000, 80), (0, 80)]), &[Direction::RIGHT], roll, mm(1))
+        .expect("strips");
+    assert_eq!((laid.across, laid.seams, laid.rolls.cut_mm()), (1, 0, 3000.0));
+}
+
 /// 3.2 m in strips of 1 m take four; where the first one begins is free by 0.8 m, and beginning so that a seam meets the
 /// wall's step saves the strip beyond it a piece: an L with a leg that is 1.2 m deep.
 #[test]

@@ -317,3 +317,22 @@ fn off_middle(stretch: &Stretch, cross: &Cross) -> Option<f64> {
     let s = cross.s as f64;
     (to > from && start < s && s < end).then(|| (s - start - (end - start) / 2.0).abs())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Runs from 0 to 100 at t = 0 and from 40 to 100 at t = 10, so with their middle at 50 + 2 t; a joint from t = 2 to
+    /// t = 14 parts those from 2 to 10, and is as far off as in their middle, at t = 6.
+    #[test]
+    fn how_far_a_joint_is_off_is_told_in_the_middle_of_what_it_parts() {
+        let runs = Stretch { t: (0.0, 10.0), start: (0.0, 40.0), end: (100.0, 100.0) };
+        let off = |s: i64, t: (f64, f64)| off_middle(&runs, &Cross { s, t });
+        let near = |found: Option<f64>, wanted: f64| found.is_some_and(|off| (off - wanted).abs() < 1e-9);
+        assert!(near(off(62, (2.0, 14.0)), 0.0));
+        assert!(near(off(70, (2.0, 14.0)), 8.0));
+        assert!(near(off(70, (-4.0, 4.0)), 16.0));
+        assert_eq!(off(20, (2.0, 14.0)), None, "before they begin");
+        assert_eq!(off(70, (10.0, 14.0)), None, "beside them");
+    }
+}
