@@ -225,6 +225,13 @@ mod tests {
         marks.into_iter().map(|m| (m.on, m.from, m.figure.mm())).collect()
     }
 
+    /// Rounding leaves a micrometre at most between a point and the tile's edge that it lies on.
+    #[test]
+    fn a_point_a_micrometre_off_an_edge_is_on_it() {
+        assert!([-1_000, 0, 1_000].into_iter().all(|off| near(600_000_000 + off, 600_000_000)));
+        assert!(!near(1_001, 0) && !near(-1_001, 0));
+    }
+
     /// A corner on a cut that runs straight on, as walls of two parts leave it, moves in with the cut.
     #[test]
     fn a_cut_in_two_parts_moves_in_whole() {

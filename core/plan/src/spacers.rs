@@ -112,3 +112,20 @@ fn level(a: Point, b: Point, u: i64) -> Option<i64> {
     let wide = i128::from(b.y - a.y) * i128::from(u - a.x);
     i64::try_from(i128::from(a.y) + wide.div_euclid(i128::from(b.x - a.x))).ok()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The same spacer goes everywhere where no two places differ by half a millimetre.
+    #[test]
+    fn from_half_a_millimetre_on_there_are_stacks() {
+        let stack = |gap: i64| Stack { along: Length::ZERO, gap: Length::from_nanometres(gap), shows: None };
+        let even = |gaps: &[i64]| {
+            let stacks = gaps.iter().copied().map(stack).collect();
+            Schedule { wall: (0, 0), row: 1, rip: Length::from_mm(280), stacks, tight: Vec::new() }.is_even()
+        };
+        assert!(even(&[]) && even(&[8_000_000]) && even(&[8_000_000, 8_499_999, 8_100_000]));
+        assert!(!even(&[8_499_999, 7_999_999, 8_100_000]));
+    }
+}

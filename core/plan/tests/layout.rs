@@ -171,6 +171,37 @@ fn a_doorway_places_the_second_room_and_the_field_runs_through() {
     assert_eq!(apart.expect_err("not joined"), [FieldProblem::Unjoined { room: 1 }]);
 }
 
+/// A room that was measured from another wall is turned by the quarter that its doorway asks, to the nanometre: seen
+/// from the first room its door is in the wall across, whichever wall of its own that is.
+#[test]
+fn a_room_behind_a_doorway_is_turned_by_exact_quarters() {
+    let mut a = room("a", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 1500.0), (0.0, 1500.0)]);
+    a.openings = vec![opening("door", 1, 300.0, 800.0, 0.0)];
+    let corners = |wall: usize| -> Vec<Point> {
+        let mut b = room("b", &[(0.0, 0.0), (1000.0, 0.0), (1000.0, 1800.0), (0.0, 1800.0)]);
+        b.openings = vec![opening("door", wall, 100.0, 800.0, 0.0)];
+        let passage = Passage { a: (0, 0), b: (1, 0), depth: mm(100.0) };
+        let field = Field::new(&[a.clone(), b], &[passage], mm(10.0)).expect("a field");
+        field.rooms[1].outline.corners().iter().map(|c| c.at).collect()
+    };
+    // The door's middle is at 2100, 700; in b it is 500 along its wall. x points up, then down, then to the left.
+    assert_eq!(corners(0), [at(2100.0, 1200.0), at(2100.0, 200.0), at(3900.0, 200.0), at(3900.0, 1200.0)]);
+    assert_eq!(corners(2), [at(3900.0, 200.0), at(3900.0, 1200.0), at(2100.0, 1200.0), at(2100.0, 200.0)]);
+    assert_eq!(corners(1), [at(3100.0, 1200.0), at(2100.0, 1200.0), at(2100.0, -600.0), at(3100.0, -600.0)]);
+}
+
+/// Two doorways between the same rooms, one measured 30 mm off: the loop misses by exactly that.
+#[test]
+fn a_loop_that_does_not_close_is_told_with_what_it_misses_by() {
+    let mut a = room("a", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 3000.0), (0.0, 3000.0)]);
+    let mut b = room("b", &[(0.0, 0.0), (1000.0, 0.0), (1000.0, 3000.0), (0.0, 3000.0)]);
+    a.openings = vec![opening("one", 1, 200.0, 800.0, 0.0), opening("other", 1, 1800.0, 800.0, 0.0)];
+    b.openings = vec![opening("one", 3, 2000.0, 800.0, 0.0), opening("other", 3, 370.0, 800.0, 0.0)];
+    let passages = [0, 1].map(|n| Passage { a: (0, n), b: (1, n), depth: mm(100.0) });
+    let field = Field::new(&[a, b], &passages, mm(10.0)).expect("a field");
+    assert_eq!(field.notes, [FieldProblem::LoopOpen { passage: 1, off: mm(30.0) }]);
+}
+
 #[test]
 fn problems_of_a_field_are_told_together() {
     let mut r = room("r", &[(0.0, 0.0), (2000.0, 0.0), (2000.0, 1000.0), (0.0, 1000.0)]);

@@ -148,5 +148,8 @@ mod tests {
         let hall = ring(&[(0, 0), (60_000, 0), (60_000, 40_000), (0, 40_000)]);
         let found = pattern(&hall, &[], &[1000.0]);
         assert!(found.points.len() <= MOST && found.points.len() > MOST / 3);
+        // Between 100 mm off the walls, 39 and 24 times 600 mm: 40 × 25 readings are as many as may be.
+        let full = pattern(&ring(&[(0, 0), (23_600, 0), (23_600, 14_600), (0, 14_600)]), &[], &[3048.0]);
+        assert_eq!((full.points.len(), full.spacing), (1000, 600.0));
     }
 }
