@@ -1,6 +1,6 @@
 //! Another copy of the program that already runs on this store: what this one was started with is handed to it, by a
-//! socket in the data folder, and it comes to the front. One whose window is closed takes nothing more. Only where the system has sockets in folders; elsewhere the second copy says that the
-//! store is in use.
+//! socket in the data folder, and it comes to the front. One whose window is closed takes nothing more. Only where the
+//! system has sockets in folders; elsewhere the second copy says that the store is in use.
 
 use crate::arrivals::{self, Arrival};
 use std::io::{BufRead, BufReader, Write};
